@@ -1,0 +1,1 @@
+"""What reports, and in which words: readings, payload formats, senders."""

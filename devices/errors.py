@@ -1,0 +1,25 @@
+"""The root of all errors of this project, and those of decoding.
+
+ClutchweatherError
+    DecodeError (ValueError)        one payload, or one record in it, cannot be read
+    (service.errors continues the tree)
+"""
+
+
+class ClutchweatherError(Exception):
+    """Something that has a name here. ``retry_helps`` says whether waiting can mend it."""
+
+    retry_helps = False
+
+
+class DecodeError(ClutchweatherError, ValueError):
+    """A payload does not say what its format promises.
+
+    The message is a sentence that a keeper can act on; ``topic`` and ``reason`` are the
+    same facts apart.
+    """
+
+    def __init__(self, topic: str, reason: str) -> None:
+        super().__init__(f"{topic}: {reason}")
+        self.topic = topic
+        self.reason = reason

@@ -1,0 +1,1 @@
+"""Listens, judges, stores, watches: everything between a sensor and a page."""

@@ -1,0 +1,1 @@
+"""Alarm states (IEC 62682) and their words."""

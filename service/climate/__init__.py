@@ -1,0 +1,1 @@
+"""What air and light do: pure, each formula with its source."""

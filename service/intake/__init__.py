@@ -1,0 +1,1 @@
+"""Everything that comes in over MQTT, up to the reading walk."""

@@ -1,0 +1,1 @@
+"""Birds, pairs, clutches, eggs, chicks, checks, and what follows from them."""

@@ -1,0 +1,196 @@
+"""The nest book's values: who breeds where, what was laid, and what became of it.
+
+An instant that nobody saw is kept as two: ``…_from`` (the last look without it) and
+``…_to`` (the first look with it), both UTC, ``from <= to``.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+from uuid import UUID
+
+from service.nests.place import Place
+
+
+class Sex(StrEnum):
+    """Of a bird."""
+
+    COCK = "cock"
+    HEN = "hen"
+    UNKNOWN = "unknown"
+
+
+class EggFate(StrEnum):
+    """What became of an egg; an egg without a fate still lies there."""
+
+    CLEAR = "clear"
+    ADDLED = "addled"
+    DEAD_IN_SHELL = "dead in shell"
+    BROKEN = "broken"
+    MISSING = "missing"
+    HATCHED = "hatched"
+
+
+class Candling(StrEnum):
+    """What a light through the egg showed."""
+
+    FERTILE = "fertile"
+    CLEAR = "clear"
+    UNSURE = "unsure"
+
+
+class ChickFate(StrEnum):
+    """What became of a chick; a chick without a fate is still in the box."""
+
+    DIED = "died"
+    FLEDGED = "fledged"
+    WEANED = "weaned"
+    MOVED = "moved"
+
+
+class HenSeen(StrEnum):
+    """What the hen was doing at a check."""
+
+    SITTING = "sitting"
+    IN_BOX = "in the box"
+    OFF = "off the nest"
+    NOT_SEEN = "not seen"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bird:
+    """``ring`` is free text, unique where given."""
+
+    id: int
+    sex: Sex
+    ring: str | None = None
+    name: str | None = None
+    variety: str | None = None
+    hatched_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pair:
+    """A cock and a hen put up together in a cage."""
+
+    id: int
+    cage: str
+    cock: Bird
+    hen: Bird
+    put_up_on: date
+    ended_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Egg:
+    """Numbered in laying order within its clutch."""
+
+    id: int
+    number: int
+    laid_from: datetime
+    laid_to: datetime
+    candling: Candling | None = None
+    candled_at: datetime | None = None
+    fate: EggFate | None = None
+    fate_from: datetime | None = None
+    fate_to: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chick:
+    """Hatched from one egg (``egg_number``)."""
+
+    id: int
+    egg_number: int
+    hatched_from: datetime
+    hatched_to: datetime
+    ring: str | None = None
+    ringed_at: datetime | None = None
+    fate: ChickFate | None = None
+    fate_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clutch:
+    """One sitting of one pair in one box; ``round`` counts 1, 2, 3 within the season.
+
+    ``sitting_from`` is when the hen began to sit, where the keeper said so; else None and
+    it is inferred (see due dates). ``closed_at`` is when the clutch was over.
+    """
+
+    id: int
+    box: str
+    pair_id: int
+    round: int
+    eggs: tuple[Egg, ...] = ()
+    chicks: tuple[Chick, ...] = ()
+    sitting_from: datetime | None = None
+    closed_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EggLost:
+    """A check found that this egg is no longer to be counted on."""
+
+    number: int
+    fate: EggFate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EggCandled:
+    """A check held a light to this egg."""
+
+    number: int
+    result: Candling
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChickRinged:
+    """A check put a ring on the chick of this egg."""
+
+    egg_number: int
+    ring: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChickGone:
+    """A check found what became of the chick of this egg."""
+
+    egg_number: int
+    fate: ChickFate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NestCheck:
+    """One look into one box, as the keeper told it.
+
+    ``eggs`` and ``chicks`` are what lies and sits there at the end of the look. ``form_id``
+    is made when the form is served: however often it is sent, it is one check.
+    """
+
+    form_id: UUID
+    box: str
+    at: datetime
+    eggs: int
+    chicks: int
+    hen: HenSeen = HenSeen.NOT_SEEN
+    hatched: tuple[int, ...] = ()
+    lost: tuple[EggLost, ...] = ()
+    candled: tuple[EggCandled, ...] = ()
+    ringed: tuple[ChickRinged, ...] = ()
+    gone: tuple[ChickGone, ...] = ()
+    note: str = ""
+    by: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Nest:
+    """A box with all that the book knows of it. ``clutch`` is the open or the last one.
+
+    ``checks`` are those of that clutch (or since the pair was put up), oldest first.
+    """
+
+    box: Place
+    pair: Pair | None = None
+    clutch: Clutch | None = None
+    checks: tuple[NestCheck, ...] = ()

@@ -1,0 +1,29 @@
+"""Quality flags, as in the IOOS QARTOD manuals, beside the raw value and never instead of it.
+
+Source: U.S. Integrated Ocean Observing System, Manual for the Use of Real-Time
+Oceanographic Data Quality Control Flags (flag values 1, 2, 3, 4, 9).
+"""
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+from devices.reading import Reading
+
+
+class Flag(IntEnum):
+    """Danger counts PASS and SUSPECT; an all-clear only PASS."""
+
+    PASS = 1
+    NOT_EVALUATED = 2
+    SUSPECT = 3
+    FAIL = 4
+    MISSING = 9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """A reading with its flag, and why, in words; the reason of a PASS is empty."""
+
+    reading: Reading
+    flag: Flag
+    reason: str = ""

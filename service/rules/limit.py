@@ -1,0 +1,61 @@
+"""A limit: a rule on one quantity at one place."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+from enum import StrEnum
+
+from devices.reading import Quantity
+
+
+class When(StrEnum):
+    """In which light a limit holds. Where no night can be known it always holds."""
+
+    ALWAYS = "always"
+    DAY = "day"
+    NIGHT = "night"
+
+
+class Priority(StrEnum):
+    """High is to act on, medium to watch, low is told on the phone only."""
+
+    LOW = "low"
+    MEDIUM = "medium"
+    HIGH = "high"
+
+
+class Assessment(StrEnum):
+    """What a rule says now. CANNOT_TELL neither raises nor clears anything."""
+
+    BREACHED = "breached"
+    CLEAR = "clear"
+    CANNOT_TELL = "cannot tell"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit:
+    """Breached below ``low`` or above ``high``; exactly one of the two is given.
+
+    The alarm becomes active when the breach has lasted ``on_delay`` and returns to normal
+    when the value has been past the setpoint by ``deadband`` for ``off_delay`` (words of
+    IEC 62682). Setpoint and deadband in the quantity's own unit.
+    """
+
+    id: str
+    place: str
+    quantity: Quantity
+    when: When = When.ALWAYS
+    low: float | None = None
+    high: float | None = None
+    deadband: float = 0.0
+    on_delay: timedelta = timedelta(0)
+    off_delay: timedelta = timedelta(0)
+    priority: Priority = Priority.MEDIUM
+
+    def __post_init__(self) -> None:
+        if (self.low is None) == (self.high is None):
+            raise ValueError(f"limit {self.id}: give low or high, one of the two")
+
+    @property
+    def setpoint(self) -> float:
+        """The value at which the limit is breached."""
+        return self.low if self.low is not None else self.high  # type: ignore[return-value]

@@ -1,0 +1,1 @@
+"""What the keeper set, from the configuration file or by default."""

@@ -1,0 +1,41 @@
+"""The settings as the rest of the service sees them: whole, checked, frozen."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+from pathlib import Path
+
+from devices.sensor import Feed, Sensor
+from service.climate.light_plan import LightPlan, Site
+from service.intake.broker_address import BrokerAddress
+from service.nests.place import Place
+from service.rules.limit import Limit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """``file`` is where they were read from, None without one.
+
+    ``not_in_this_version`` names, in words, what the file asks for and this version lacks.
+    ``faults`` is not empty when the file on disk is wrong and these are the last good (or
+    the built-in) settings: every page says so. ``limits_built_in`` is True when the file
+    states no limit.
+    """
+
+    shed_id: str
+    shed_name: str
+    site: Site
+    light: LightPlan
+    broker: BrokerAddress
+    places: tuple[Place, ...]
+    feeds: tuple[Feed, ...]
+    sensors: tuple[Sensor, ...]
+    limits: tuple[Limit, ...]
+    limits_built_in: bool
+    readings_file: Path
+    records_url: str
+    keep_raw: timedelta
+    bind: str
+    port: int
+    file: Path | None = None
+    not_in_this_version: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()

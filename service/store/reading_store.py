@@ -1,0 +1,181 @@
+"""What the rest of the service may ask of a store of readings.
+
+watch is its only writer. One contract suite runs against every implementation.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Protocol
+
+from devices.reading import Quantity
+from service.quality.flag import Flag, Judged
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Series:
+    """One quantity of one sensor at one place over time."""
+
+    id: int
+    device: str
+    place: str
+    quantity: Quantity
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoredReading:
+    """A value of a series."""
+
+    measured_at: datetime
+    value: float
+    flag: Flag
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Latest:
+    """The newest reading of a series by ``measured_at``, whatever its flag."""
+
+    series: Series
+    measured_at: datetime
+    received_at: datetime
+    value: float
+    flag: Flag
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bucket:
+    """Readings with ``start <= measured_at < start + width``; flag FAIL is left out.
+
+    ``coverage`` is the share of the width, 0 to 1, that lies within ``max_gap`` after a
+    reading. A bucket without a reading is absent, not zero.
+    """
+
+    start: datetime
+    minimum: float
+    mean: float
+    maximum: float
+    count: int
+    coverage: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DeadLetter:
+    """A message, or a record in one, that could not be used. Equal ones are counted."""
+
+    topic: str
+    payload: bytes
+    reason: str
+    at: datetime
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stranger:
+    """A measure that was understood and has no place yet, with its last value."""
+
+    device: str
+    measure: str
+    topic: str
+    value: float
+    unit: str | None
+    at: datetime
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heard:
+    """A sensor gave a sign of life at ``at`` and must give the next before ``deadline``."""
+
+    device: str
+    at: datetime
+    deadline: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gap:
+    """Readings may be missing from here: the broker forgot our session, for example."""
+
+    at: datetime
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Batch:
+    """What one commit carries."""
+
+    judged: Sequence[Judged] = ()
+    dead_letters: Sequence[DeadLetter] = ()
+    strangers: Sequence[Stranger] = ()
+    heard: Sequence[Heard] = ()
+    gaps: Sequence[Gap] = ()
+
+
+class ReadingStore(Protocol):
+    """Keeps judged readings, and what could not become one, for good."""
+
+    def commit(self, batch: Batch) -> int:
+        """Store all of it or nothing; return how many readings were new.
+
+        A reading is known by series and ``measured_at`` (and, where ``stamped_at`` is
+        given, by series and ``stamped_at``). One that is there already changes nothing:
+        brokers redeliver. Where the value differs, the first is kept and the second becomes
+        a dead letter. Dead letters are capped at 10,000 (the oldest go), strangers at 200
+        senders (the longest unheard go). ``heard`` never moves a deadline backwards.
+
+        Raises:
+            StoreUnavailableError: nothing was stored; the caller keeps the batch.
+        """
+        ...
+
+    def series(self) -> Sequence[Series]:
+        """All series, by id."""
+        ...
+
+    def latest(self) -> Sequence[Latest]:
+        """The newest reading of every series, by series id."""
+        ...
+
+    def window(self, series_id: int, since: datetime, until: datetime) -> Sequence[StoredReading]:
+        """Readings with ``since <= measured_at < until``, oldest first.
+
+        Flagged ones are included: whether to use them is the caller's choice. Gaps are
+        simply absent; nothing is filled in.
+        """
+        ...
+
+    def buckets(
+        self,
+        series_id: int,
+        since: datetime,
+        until: datetime,
+        *,
+        width: timedelta,
+        max_gap: timedelta,
+    ) -> Sequence[Bucket]:
+        """The window in steps of ``width`` from ``since`` on, oldest first."""
+        ...
+
+    def deadlines(self) -> Sequence[Heard]:
+        """When each sensor was last heard and must be heard next, by device."""
+        ...
+
+    def dead_letters(self) -> Sequence[DeadLetter]:
+        """Kept dead letters, newest first."""
+        ...
+
+    def dead_letters_dropped(self) -> int:
+        """How many dead letters the cap has pushed out so far."""
+        ...
+
+    def strangers(self) -> Sequence[Stranger]:
+        """Unknown senders and measures, last heard first."""
+        ...
+
+    def gaps(self) -> Sequence[Gap]:
+        """Known gaps, newest first."""
+        ...
+
+    def close(self) -> None:
+        """Let go of the file. The store can't be used afterwards."""
+        ...

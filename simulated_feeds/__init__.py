@@ -1,0 +1,1 @@
+"""A shed that is not there, speaking MQTT like one that is."""
