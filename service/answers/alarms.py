@@ -1,0 +1,45 @@
+"""Alarms that are and were: the answer to ``alarms``."""
+
+from collections.abc import Sequence
+from typing import TypedDict
+
+from service.alarms.alarm import Alarm
+from service.answers.telling import finite, rfc3339, rfc3339_or_none
+
+
+class AlarmAnswer(TypedDict):
+    """``rule`` is a limit's id, or ``overdue:<device>`` with seconds as values."""
+
+    rule: str
+    place: str
+    priority: str
+    state: str
+    raised_at: str
+    cleared_at: str | None
+    acknowledged_at: str | None
+    value: float | None
+    setpoint: float | None
+    text: str
+    id: str
+    acknowledged_by: str | None
+
+
+def alarms(kept: Sequence[Alarm]) -> list[AlarmAnswer]:
+    """One item for each alarm, in the order given."""
+    return [
+        AlarmAnswer(
+            rule=alarm.rule,
+            place=alarm.place,
+            priority=alarm.priority.value,
+            state=alarm.state.value,
+            raised_at=rfc3339(alarm.raised_at),
+            cleared_at=rfc3339_or_none(alarm.cleared_at),
+            acknowledged_at=rfc3339_or_none(alarm.acknowledged_at),
+            value=finite(alarm.value),
+            setpoint=finite(alarm.setpoint),
+            text=alarm.text,
+            id=alarm.id,
+            acknowledged_by=alarm.acknowledged_by,
+        )
+        for alarm in kept
+    ]
