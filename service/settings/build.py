@@ -1,0 +1,201 @@
+"""From the tables of the file to the settings of the service. Pure but for the time zone."""
+
+import os
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from devices.sensor import OVERDUE_INTERVALS, Feed, Field, Format, Sensor
+from service.climate.light_plan import LampSchedule, LightPlan, Site
+from service.intake.broker_address import BrokerAddress
+from service.nests.place import Place, PlaceKind
+from service.rules.built_in import built_in_limits
+from service.rules.limit import Limit
+from service.settings.agreement import DEFAULT_PLACE
+from service.settings.faults import in_toml
+from service.settings.feed_agreement import ALWAYS_ON
+from service.settings.settings import Settings
+from service.settings.tables import (
+    BrokerTable,
+    ConfigurationFile,
+    DeviceTable,
+    FeedTable,
+    LightTable,
+    LimitTable,
+    PlaceTable,
+    SensorTable,
+    ShedTable,
+)
+from service.settings.written import is_loopback
+
+LOOPBACK = "127.0.0.1"
+RECORDS_FILE = "records.db"
+
+
+def build_settings(tables: ConfigurationFile, data: Path, file: Path | None) -> Settings:
+    """The settings that sound tables state; relative names are in the data folder.
+
+    Left out: the machine's time zone, one shed as the only place, the built-in limits.
+    """
+    data = data.absolute()
+    places = _places(tables.place, tables.shed)
+    limits = tuple(_limit(limit) for limit in tables.limit)
+    sheds = tuple(place.id for place in places if place.kind is PlaceKind.SHED)
+    site = Site(
+        timezone=tables.shed.timezone or machine_time_zone(),
+        latitude=tables.shed.latitude,
+        longitude=tables.shed.longitude,
+    )
+    return Settings(
+        shed_id=tables.shed.id,
+        shed_name=_shed_name(tables.shed),
+        site=site,
+        light=_light(tables.light, site),
+        broker=_broker(tables.broker, data),
+        places=places,
+        feeds=_feeds(tables.feed),
+        sensors=tuple(_sensor(sensor) for sensor in tables.sensor),
+        limits=limits or tuple(built_in_limits(sheds)),
+        limits_built_in=not limits,
+        readings_file=data / tables.store.readings,
+        records_url=f"sqlite:///{data / (tables.store.records or RECORDS_FILE)}",
+        keep_raw=tables.store.keep_raw,
+        bind=tables.pages.bind if is_loopback(tables.pages.bind) else LOOPBACK,
+        port=tables.pages.port,
+        file=file,
+        not_in_this_version=_not_in_this_version(tables),
+    )
+
+
+def name_from_id(place: str) -> str:
+    """ "Box 1" from "box-1"."""
+    words = place.replace("-", " ").strip()
+    return words[:1].upper() + words[1:]
+
+
+def machine_time_zone() -> ZoneInfo:
+    """The zone that this machine is set to; UTC where it can't be told."""
+    linked = str(Path("/etc/localtime").resolve()).partition("zoneinfo/")[2]
+    for name in (os.environ.get("TZ", "").removeprefix(":"), linked):
+        try:
+            return ZoneInfo(name)
+        except (LookupError, ValueError, OSError):
+            continue
+    return ZoneInfo("UTC")
+
+
+def _shed_name(shed: ShedTable) -> str:
+    return shed.name or name_from_id(shed.id)
+
+
+def _places(tables: list[PlaceTable], shed: ShedTable) -> tuple[Place, ...]:
+    if not tables:
+        return (Place(id=DEFAULT_PLACE, kind=PlaceKind.SHED, name=_shed_name(shed)),)
+    only_shed = sum(table.kind is PlaceKind.SHED for table in tables) == 1
+    places = [
+        Place(
+            id=table.id,
+            kind=table.kind,
+            name=table.name
+            or (_shed_name(shed) if only_shed and table.kind is PlaceKind.SHED else "")
+            or name_from_id(table.id),
+            within=table.within,
+            order=at if table.order is None else table.order,
+        )
+        for at, table in enumerate(tables, start=1)
+    ]
+    return tuple(sorted(places, key=lambda place: place.order))
+
+
+def _broker(table: BrokerTable, data: Path) -> BrokerAddress:
+    return BrokerAddress(
+        host=table.url.host,
+        port=table.url.port,
+        tls=table.url.tls,
+        username=table.username,
+        password_file=None if table.password_file is None else data / table.password_file,
+        ca_file=None if table.ca_file is None else data / table.ca_file,
+    )
+
+
+def _light(table: LightTable, site: Site) -> LightPlan:
+    schedule = None
+    if table.on is not None and table.off is not None:
+        schedule = LampSchedule(on=table.on, off=table.off, dim=table.dim)
+    return LightPlan(site=site, schedule=schedule, threshold_lx=table.threshold_lx)
+
+
+def _feeds(tables: list[FeedTable]) -> tuple[Feed, ...]:
+    """The feeds of the file, and before them the one that is always on."""
+    feeds = [_feed(table) for table in tables]
+    if all(feed.topic != ALWAYS_ON for feed in feeds):
+        feeds.insert(0, Feed(topic=ALWAYS_ON, format=Format.SENML))
+    return tuple(feeds)
+
+
+def _feed(table: FeedTable) -> Feed:
+    device = table.device or DeviceTable()
+    return Feed(
+        topic=table.topic,
+        format=table.format,
+        device_level=device.level,
+        device_pointer=device.pointer,
+        device_name=device.name,
+        fields=tuple(
+            Field(pointer=field.pointer, quantity=field.quantity, unit=field.unit)
+            for field in table.fields
+        ),
+        time_pointer=None if table.time is None else table.time.pointer,
+        quantity=table.quantity,
+        unit=table.unit,
+    )
+
+
+def _sensor(table: SensorTable) -> Sensor:
+    return Sensor(
+        device=table.device,
+        place=table.place,
+        interval=table.interval,
+        overdue_after=table.overdue_after or OVERDUE_INTERVALS * table.interval,
+        measures=dict(table.measures),
+    )
+
+
+def _limit(table: LimitTable) -> Limit:
+    return Limit(
+        id=table.id,
+        place=table.place,
+        quantity=table.quantity,
+        when=table.when,
+        low=table.low,
+        high=table.high,
+        deadband=table.deadband,
+        on_delay=table.on_delay,
+        off_delay=table.off_delay,
+        priority=table.priority,
+    )
+
+
+def _not_in_this_version(tables: ConfigurationFile) -> tuple[str, ...]:
+    """What is asked for and lacking, each with what happens instead."""
+    told = [
+        f"feed {in_toml(feed.topic)}: JSON objects are not read in this version; "
+        "no readings come of its messages"
+        for feed in tables.feed
+        if feed.format is Format.JSON
+    ]
+    if tables.notices is not None:
+        told.append("[notices]: no notices are sent in this version; look at the pages")
+    if tables.store.mirror is not None:
+        mirror = in_toml(tables.store.mirror)
+        told.append(f"store.mirror = {mirror}: nothing is mirrored in this version")
+    if tables.store.records is None:
+        told.append(
+            "store.records: PostgreSQL is not in this version; "
+            f"the records are kept in {RECORDS_FILE} of the data folder"
+        )
+    if not is_loopback(tables.pages.bind):
+        told.append(
+            f"pages.bind = {in_toml(tables.pages.bind)}: people and passwords are not in this "
+            f"version, so the pages stay on {LOOPBACK}, open to this machine alone"
+        )
+    return tuple(told)

@@ -1,0 +1,202 @@
+"""The tables of the configuration file, each key with its type and what is allowed.
+
+What one key says is settled here; what two keys say to each other, in ``agreement``.
+"""
+
+from datetime import timedelta
+from pathlib import Path
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from service.intake.broker_address import BrokerAddress
+from service.rules.limit import Priority, When
+from service.settings.written import (
+    Bind,
+    BrokerUrl,
+    ClockTime,
+    Delay,
+    Device,
+    Dimming,
+    FileName,
+    FormatWord,
+    Id,
+    Interval,
+    Keeping,
+    KindWord,
+    Mirror,
+    Name,
+    OverdueAfter,
+    Pointer,
+    PriorityWord,
+    QuantityWord,
+    Records,
+    SqliteFile,
+    TopicFilter,
+    WhenWord,
+    Zone,
+)
+
+
+class Table(BaseModel):
+    """A TOML table: nothing is converted silently, and unknown keys are refused."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+
+
+class ShedTable(Table):
+    """``[shed]``: without coordinates there is no sunset to reckon with."""
+
+    id: Id = "shed"
+    name: Name | None = None
+    latitude: float | None = Field(
+        default=None, ge=-90, le=90, description="degrees north, a number from -90 to 90"
+    )
+    longitude: float | None = Field(
+        default=None, ge=-180, le=180, description="degrees east, a number from -180 to 180"
+    )
+    timezone: Zone | None = None
+
+
+class BrokerTable(Table):
+    """``[broker]``"""
+
+    url: BrokerUrl = BrokerAddress()
+    username: Name | None = None
+    password_file: FileName | None = None
+    ca_file: FileName | None = None
+
+
+class PlaceTable(Table):
+    """``[[place]]``"""
+
+    id: Id
+    kind: KindWord
+    name: Name | None = None
+    within: Id | None = Field(default=None, alias="in")
+    order: int | None = Field(
+        default=None, ge=0, le=9999, description="a whole number from 0 to 9999, the walking order"
+    )
+
+
+class DeviceTable(Table):
+    """``device = { level = 2 }``: where the name of the sender stands; one of the three."""
+
+    level: int | None = Field(
+        default=None, ge=1, le=100, description="the number of a topic level, counted from 1"
+    )
+    pointer: Pointer | None = None
+    name: Device | None = None
+
+
+class TimeTable(Table):
+    """``time = { pointer = "/t" }``: where the time of measuring stands."""
+
+    pointer: Pointer
+
+
+class FieldTable(Table):
+    """One quantity in a JSON object."""
+
+    pointer: Pointer
+    quantity: QuantityWord
+    unit: Name
+
+
+class FeedTable(Table):
+    """``[[feed]]``: topics that share a format."""
+
+    topic: TopicFilter
+    format: FormatWord
+    device: DeviceTable | None = Field(
+        default=None, description='one of { level = 2 }, { pointer = "/id" } and { name = "x" }'
+    )
+    time: TimeTable | None = Field(default=None, description='{ pointer = "/time" }')
+    fields: list[FieldTable] = Field(
+        default=[],
+        description='a list of { pointer = "/t", quantity = "temperature", unit = "Cel" }',
+    )
+    quantity: QuantityWord | None = None
+    unit: Name | None = None
+
+
+class SensorTable(Table):
+    """``[[sensor]]``: a sender with a place."""
+
+    device: Device
+    place: Id
+    interval: Interval
+    overdue_after: OverdueAfter | None = None
+    measures: dict[str, QuantityWord] = Field(
+        default={}, description='{ sender\'s name = "quantity" }'
+    )
+
+
+class LightTable(Table):
+    """``[light]``: without ``on`` and ``off`` there are no lamps."""
+
+    on: ClockTime | None = None
+    off: ClockTime | None = None
+    dim: Dimming = timedelta(0)
+    threshold_lx: float = Field(
+        default=20.0, gt=0, le=100_000, description="a number above 0 and up to 100000 [lx]"
+    )
+
+
+class LimitTable(Table):
+    """``[[limit]]``: a rule on one quantity at one place."""
+
+    id: Id
+    place: Id
+    quantity: QuantityWord
+    when: WhenWord = When.ALWAYS
+    low: float | None = Field(default=None, description="a number in the unit of the quantity")
+    high: float | None = Field(default=None, description="a number in the unit of the quantity")
+    deadband: float = Field(
+        default=0.0, ge=0, description="a number in the unit of the quantity, 0 or more"
+    )
+    on_delay: Delay = timedelta(0)
+    off_delay: Delay = timedelta(0)
+    priority: PriorityWord = Priority.MEDIUM
+
+
+class NoticesTable(Table):
+    """``[notices]``"""
+
+    urls_file: FileName | None = None
+    quiet: list[ClockTime] | None = Field(
+        default=None,
+        min_length=2,
+        max_length=2,
+        description='two times, such as ["22:00", "07:00"]',
+    )
+
+
+class StoreTable(Table):
+    """``[store]``"""
+
+    readings: SqliteFile = Path("readings.db")
+    mirror: Mirror | None = None
+    records: Records = Path("records.db")
+    keep_raw: Keeping = timedelta(days=400)
+
+
+class PagesTable(Table):
+    """``[pages]``"""
+
+    bind: Bind = "127.0.0.1"
+    port: int = Field(default=8460, ge=1, le=65535, description="a whole number from 1 to 65535")
+
+
+class ConfigurationFile(Table):
+    """The whole file."""
+
+    shed: ShedTable = Field(default=ShedTable(), description="a table [shed]")
+    broker: BrokerTable = Field(default=BrokerTable(), description="a table [broker]")
+    place: list[PlaceTable] = Field(default=[], description="tables [[place]]")
+    feed: list[FeedTable] = Field(default=[], description="tables [[feed]]")
+    sensor: list[SensorTable] = Field(default=[], description="tables [[sensor]]")
+    light: LightTable = Field(default=LightTable(), description="a table [light]")
+    limit: list[LimitTable] = Field(default=[], description="tables [[limit]]")
+    notices: NoticesTable | None = Field(default=None, description="a table [notices]")
+    store: StoreTable = Field(default=StoreTable(), description="a table [store]")
+    pages: PagesTable = Field(default=PagesTable(), description="a table [pages]")
