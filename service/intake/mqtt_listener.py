@@ -1,0 +1,420 @@
+"""Listens to the feeds of a shed and hands every message on, unacknowledged.
+
+One thread owns the connection: it connects, again and again if need be, reads while there is
+room, and sends the acknowledgements that the consumer asks for once its readings are safe.
+What it can't do it tells in words (``liveness``) and tries again; nothing ends it but
+``stop``. The consumer calls ``take``, commits, and calls ``acknowledge``.
+"""
+
+import logging
+import socket
+import threading
+import time
+from collections import deque
+from collections.abc import Sequence
+from pathlib import Path
+
+from paho.mqtt.client import MQTTMessage
+from paho.mqtt.enums import MQTTProtocolVersion
+
+from devices.message import Message
+from service.clock import Clock
+from service.errors import BrokerRefusedError, InputError
+from service.intake.broker_address import BrokerAddress
+from service.intake.delivery import UNREADABLE_TOPIC, Delivery, PossibleGap
+from service.intake.handoff import Handoff
+from service.intake.liveness import ConnectCounter, ListenerState, Liveness, Patience
+from service.intake.mqtt_connection import Connection, Introduction, VersionRefusedError
+from service.intake.mqtt_topics import canary_topic, is_canary, is_valid_filter
+
+log = logging.getLogger(__name__)
+
+RECEIVE_MAXIMUM = 1000
+QUEUE_SIZE = 4000
+SESSION_FILE = "broker-session-known"
+_LONGEST_CONNECT_S = 120.0
+_FAULTS_BEFORE_3_1_1 = 2
+
+
+class MqttListener:
+    """The shed's ear.
+
+    Args:
+        address: Where the broker is.
+        client_id: The fixed name under which the broker keeps our session.
+        filters: The topic filters of all feeds, at least one.
+        clock: Stamps the arrival of messages.
+        receive_maximum: How many messages the broker may send ahead of our answers (MQTT 5).
+        queue_size: How many deliveries may wait for the consumer; beyond, the broker holds
+            the rest.
+        data: The data folder, in which a small file remembers that the broker knew us, so
+            that a session lost between two starts is noticed. None: noticed only while we run.
+        patience: How long to wait for what.
+
+    Raises:
+        InputError: there is no filter, or one that MQTT does not allow.
+    """
+
+    def __init__(
+        self,
+        address: BrokerAddress,
+        client_id: str,
+        filters: Sequence[str],
+        *,
+        clock: Clock,
+        receive_maximum: int = RECEIVE_MAXIMUM,
+        queue_size: int = QUEUE_SIZE,
+        data: Path | None = None,
+        patience: Patience | None = None,
+    ) -> None:
+        self.received = 0
+        self.redelivered = 0
+        self.unreadable = 0
+        self.faults = 0
+        wrong = [name for name in filters if not is_valid_filter(name)]
+        if wrong or not filters:
+            raise InputError(f"no topic filter that MQTT allows: {', '.join(wrong) or 'none'}")
+        self._patience = patience or Patience()
+        self._about_us = Introduction(
+            address=address,
+            client_id=client_id,
+            filters=tuple(dict.fromkeys(filters)),
+            canary=canary_topic(client_id),
+            receive_maximum=receive_maximum,
+            patience=self._patience,
+        )
+        self._clock = clock
+        self._session_file = None if data is None else data / SESSION_FILE
+        self._session_known = self._session_file is not None and self._session_file.exists()
+        self._wake_in, self._wake_out = socket.socketpair()
+        self._wake_in.setblocking(False)
+        self._wake_out.setblocking(False)
+        self._handoff = Handoff(queue_size, self._wake)
+        self._acks: deque[Delivery] = deque()
+        self._gaps: deque[PossibleGap] = deque()
+        self._counter = ConnectCounter()
+        self._connection: Connection | None = None
+        self._generation = 0
+        self._canary_back: float | None = None
+        self._trouble: str | None = "not yet connected"
+        self._refused_entry = False
+        self._faults_in_a_row = 0
+        self._moved = time.monotonic()
+        self._connecting = False
+        self._reconnect = threading.Event()
+        self._stop = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="mqtt-listener", daemon=True)
+
+    # What the consumer calls
+
+    def start(self) -> None:
+        """Begin to listen. Returns at once: the broker may come later."""
+        self._thread.start()
+
+    def stop(self, timeout: float = 5.0) -> None:
+        """Send the acknowledgements that are asked for, say goodbye and end [s].
+
+        Deliveries that were not acknowledged stay with the broker.
+        """
+        self._stop.set()
+        self._wake()
+        self._handoff.wake()
+        if self._thread.is_alive():
+            self._thread.join(timeout)
+        if not self._thread.is_alive():
+            self._wake_in.close()
+            self._wake_out.close()
+
+    def take(self, timeout: float) -> list[Delivery]:
+        """All that has come, oldest first; waits up to ``timeout`` [s] for the first."""
+        return self._handoff.take(timeout)
+
+    def acknowledge(self, deliveries: Sequence[Delivery]) -> None:
+        """Tell the broker that these are safe. Call it after the commit, in receive order.
+
+        What came over an earlier connection is left out: its number may name another message
+        by now. The broker sends it again, and the store knows it already.
+        """
+        self._acks.extend(delivery for delivery in deliveries if delivery.mid)
+        self._wake()
+
+    def take_gaps(self) -> list[PossibleGap]:
+        """The possible gaps noticed since the last call, oldest first."""
+        gaps = []
+        while self._gaps:
+            gaps.append(self._gaps.popleft())
+        return gaps
+
+    def reconnect(self) -> None:
+        """Drop the connection and make a new one, so that the broker sends again what is
+        unacknowledged: on a standing connection it never does.
+        """
+        self._reconnect.set()
+        self._wake()
+
+    @property
+    def window(self) -> int:
+        """How many messages the broker sends before it waits for acknowledgements."""
+        connection = self._connection
+        return self._about_us.receive_maximum if connection is None else connection.window
+
+    def alive(self) -> bool:
+        """Whether the thread that listens does its work. False: end the process.
+
+        A broker that is down is no reason: the thread is then trying to reach it.
+        """
+        patience_s = self._patience.silent_after + self._patience.answer_within
+        still_s = time.monotonic() - self._moved
+        limit_s = max(_LONGEST_CONNECT_S, patience_s) if self._connecting else patience_s
+        return self._stop.is_set() or (self._thread.is_alive() and still_s < limit_s)
+
+    def liveness(self) -> Liveness:
+        """How we stand with the broker now."""
+        now = time.monotonic()
+        connection = self._connection
+        last_packet = None if connection is None else connection.last_packet
+        silent = last_packet is None or now - last_packet >= self._patience.silent_after
+        back = self._canary_back
+        return Liveness(
+            state=self._state(connection),
+            connected=connection is not None and not silent and self.alive(),
+            last_packet_monotonic=last_packet,
+            canary_age=None if back is None or connection is None else now - back,
+            text=self._in_words(connection, now),
+        )
+
+    def _state(self, connection: Connection | None) -> ListenerState:
+        if self._stop.is_set():
+            return ListenerState.STOPPED
+        if connection is None:
+            return ListenerState.REFUSED if self._refused_entry else ListenerState.CONNECTING
+        if self._refused_feeds(connection):
+            return ListenerState.REFUSED
+        return ListenerState.CONNECTED if connection.subscribed else ListenerState.CONNECTING
+
+    def _in_words(self, connection: Connection | None, now: float) -> str:
+        broker = f"{self._about_us.address.host}:{self._about_us.address.port}"
+        if self._stop.is_set():
+            said = ["not listening: stopped"]
+        elif not self.alive():
+            said = ["not listening: the listener does not move"]
+        elif connection is None:
+            said = [f"not connected to {broker}: {self._trouble}; trying again"]
+        else:
+            said = [f"connected to {broker} ({connection.version_name})"]
+            said += self._doubts(connection, now)
+        if self._counter.two_copies_suspected(now):
+            said.append("two copies seem to be running: they push each other out")
+        return "; ".join(said)
+
+    def _doubts(self, connection: Connection, now: float) -> list[str]:
+        doubts = []
+        if not connection.subscribed:
+            doubts.append("the subscriptions are not confirmed yet")
+        if connection.last_packet is not None and now - connection.last_packet >= (
+            self._patience.silent_after
+        ):
+            doubts.append(f"nothing heard from it for {now - connection.last_packet:.0f} s")
+        doubts += [
+            f"the broker refuses to pass on {name}: {reason}"
+            for name, reason in self._refused_feeds(connection).items()
+        ]
+        if not self._handoff.has_room():
+            doubts.append("messages wait at the broker: readings are not being stored")
+        if self._canary_back is not None and now - self._canary_back > 4 * (
+            self._patience.canary_every
+        ):
+            doubts.append(
+                f"our own test message has not come back for {now - self._canary_back:.0f} s"
+            )
+        return doubts
+
+    def _refused_feeds(self, connection: Connection) -> dict[str, str]:
+        refused = dict(connection.refused)
+        refused.pop(self._about_us.canary, None)
+        return refused
+
+    # What the network thread does
+
+    def _run(self) -> None:
+        pause_s = self._patience.first_pause
+        while not self._stop.is_set():
+            begun = time.monotonic()
+            on_purpose = self._one_connection()
+            if time.monotonic() - begun >= self._patience.steady_after:
+                pause_s = self._patience.first_pause
+            if not on_purpose:
+                self._wait(pause_s)
+                pause_s = min(2 * pause_s, self._patience.longest_pause)
+
+    def _wait(self, seconds: float) -> None:
+        until = time.monotonic() + seconds
+        while not self._stop.is_set() and (left := until - time.monotonic()) > 0:
+            self._moved = time.monotonic()
+            self._stop.wait(min(left, 1.0))
+
+    def _one_connection(self) -> bool:
+        """Connect and serve until the connection ends; whether it was ended on purpose."""
+        while not self._handoff.has_room() and not self._stop.is_set():
+            self._trouble = "messages wait to be stored"
+            self._wait(0.2)
+        try:
+            connection = self._open()
+            try:
+                on_purpose = self._serve(connection)
+            finally:
+                self._connection = None
+                connection.close()
+        except BrokerRefusedError as error:
+            self._tell(str(error), refused=not isinstance(error, VersionRefusedError))
+        except OSError as error:
+            self._tell(str(error) if error.filename else error.strerror or str(error))
+        except Exception:
+            # Whatever went wrong in here must not end the listening.
+            self.faults += 1
+            self._faults_in_a_row += 1
+            log.exception("the listener met a fault and connects again")
+            self._tell("a fault in the listener, kept in the log")
+        else:
+            self._faults_in_a_row = self._faults_in_a_row + 1 if connection.unreadable else 0
+            self._tell(connection.ended or "the connection was dropped")
+            return on_purpose
+        return False
+
+    def _tell(self, trouble: str, *, refused: bool = False) -> None:
+        self._refused_entry = refused
+        if trouble != self._trouble:
+            log.warning("broker: %s", trouble)
+        self._trouble = trouble
+
+    def _open(self) -> Connection:
+        """A connection that the broker accepted, in MQTT 5 or else in 3.1.1.
+
+        MQTT 5 is asked for first every time, so that a broker which was only slow or has been
+        renewed meanwhile is not served by the older version for ever.
+        """
+        self._reconnect.clear()
+        self._connecting = True
+        try:
+            if self._faults_in_a_row >= _FAULTS_BEFORE_3_1_1:
+                # 3.1.1 has no properties, the likely place of what could not be read.
+                return self._open_in(MQTTProtocolVersion.MQTTv311)
+            try:
+                return self._open_in(MQTTProtocolVersion.MQTTv5)
+            except VersionRefusedError:
+                return self._open_in(MQTTProtocolVersion.MQTTv311)
+        finally:
+            self._connecting = False
+
+    def _open_in(self, version: MQTTProtocolVersion) -> Connection:
+        self._moved = time.monotonic()
+        self._generation += 1
+        connection = Connection(self._about_us, version, self._arrived, self._wake_out)
+        try:
+            connection.open(lambda: not self._stop.is_set())
+        except BaseException:
+            connection.close()
+            raise
+        self._welcomed(connection)
+        return connection
+
+    def _welcomed(self, connection: Connection) -> None:
+        now = time.monotonic()
+        self._moved = now
+        self._counter.connected(now)
+        self._refused_entry = False
+        self._canary_back = None
+        if self._session_known and not connection.session_present:
+            self._gaps.append(
+                PossibleGap(
+                    at=self._clock.now(),
+                    reason="The broker no longer knew our session: what was sent while it was "
+                    "down or we were away may be missing.",
+                )
+            )
+        connection.subscribe()
+        self._connection = connection
+        log.info("connected in %s", connection.version_name)
+
+    def _serve(self, connection: Connection) -> bool:
+        """Until the connection ends; whether it was us who wanted that."""
+        patience = self._patience
+        next_canary = time.monotonic()
+        ask_again = next_canary + patience.ask_again_after
+        standing = True
+        while standing and not self._stop.is_set() and not self._reconnect.is_set():
+            self._moved = now = time.monotonic()
+            self._send_acks(connection)
+            if connection.subscribed:
+                self._remember_session()
+            if now >= next_canary:
+                connection.send_canary(b"still there")
+                next_canary = now + patience.canary_every
+            if now >= ask_again:
+                connection.subscribe_what_is_missing()
+                ask_again = now + patience.ask_again_after
+            reading = self._handoff.has_room()
+            standing = connection.step(min(1.0, patience.canary_every), reading=reading)
+            if reading and self._is_silent(connection):
+                connection.ended = f"nothing heard for {patience.silent_after:.0f} s"
+                standing = False
+        if standing:
+            self._send_acks(connection)
+            connection.ended = "dropped on purpose, so that the broker sends again"
+        return standing
+
+    def _is_silent(self, connection: Connection) -> bool:
+        return (
+            connection.last_packet is not None
+            and time.monotonic() - connection.last_packet >= self._patience.silent_after
+        )
+
+    def _send_acks(self, connection: Connection) -> None:
+        mids = []
+        while self._acks:
+            delivery = self._acks.popleft()
+            if delivery.generation == self._generation:
+                mids.append(delivery.mid)
+        connection.acknowledge(mids)
+
+    def _remember_session(self) -> None:
+        if self._session_known:
+            return
+        self._session_known = True
+        if self._session_file is not None:
+            try:
+                self._session_file.touch()
+            except OSError as error:
+                log.warning("cannot write %s: %s", self._session_file, error.strerror)
+
+    def _arrived(self, message: MQTTMessage) -> None:
+        try:
+            topic = message.topic
+        except UnicodeDecodeError as error:
+            self.unreadable += 1
+            topic = UNREADABLE_TOPIC + error.object.decode("utf-8", "backslashreplace")
+        if is_canary(topic):
+            if topic == self._about_us.canary:
+                self._canary_back = time.monotonic()
+            return
+        self.received += 1
+        self.redelivered += message.dup
+        self._handoff.put(
+            Delivery(
+                message=Message(
+                    topic=topic,
+                    payload=bytes(message.payload),
+                    received_at=self._clock.now(),
+                    retained=message.retain,
+                ),
+                mid=message.mid if message.qos else 0,
+                generation=self._generation,
+                redelivered=message.dup,
+            )
+        )
+
+    def _wake(self) -> None:
+        try:
+            self._wake_in.send(b"w")
+        except OSError:
+            return  # it is full, so the thread is being woken already; or closed
