@@ -1,0 +1,1 @@
+"""Charts that can be zoomed, as plain dictionaries for the plotting library. Pure."""

@@ -1,0 +1,1 @@
+"""Routes that only translate: request in, view made, template out."""

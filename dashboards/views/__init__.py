@@ -1,0 +1,1 @@
+"""What one page shows, as frozen values made by pure functions."""

@@ -1,0 +1,204 @@
+"""How the shed is, told from what the stores hold: what is wrong, what is unheard, what is well.
+
+Pure. Order when several meet: act, then what is not live, then watch. Missing data never
+counts as fine: a limit without a believed, fresh value of its quantity cannot be told.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from dashboards.views.alarm_words import limit_of, silent_device
+from devices.reading import Quantity
+from devices.sensor import Sensor
+from service.alarms.alarm import Alarm, AlarmState
+from service.quality.flag import Flag
+from service.rules.limit import Limit, Priority
+from service.settings.settings import Settings
+from service.store.reading_store import Heard, Latest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Believed:
+    """The newest reading of a series that passed, where the newest of all did not."""
+
+    series_id: int
+    measured_at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Silent:
+    """A sensor past its deadline. ``last`` is None when it was never heard."""
+
+    sensor: Sensor
+    last: datetime | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Untold:
+    """A limit of which nobody can say whether it holds, and why."""
+
+    limit: Limit
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShedState:
+    """``act`` and ``watch`` are active alarms of limits, worst first.
+
+    ``waiting`` are sensors that were set up and not heard yet, within their time.
+    ``live`` counts sensors that were heard in time, of ``sensors``. ``watch_lives`` is
+    whether the process that watches shows signs of life. ``returned`` are alarms whose
+    condition is over and which nobody has acknowledged.
+    """
+
+    now: datetime
+    watch_lives: bool
+    watch_last_at: datetime | None
+    sensors: int
+    limits: int
+    live: int
+    act: tuple[Alarm, ...] = ()
+    watch: tuple[Alarm, ...] = ()
+    low: tuple[Alarm, ...] = ()
+    returned: tuple[Alarm, ...] = ()
+    silent: tuple[Silent, ...] = ()
+    waiting: tuple[Sensor, ...] = ()
+    untold: tuple[Untold, ...] = ()
+
+    @property
+    def nothing_heard(self) -> bool:
+        """Every sensor is silent."""
+        return self.sensors > 0 and len(self.silent) == self.sensors
+
+    @property
+    def blind(self) -> bool:
+        """Watch is dead, or all sensors are silent: nothing on the wall is the present."""
+        return not self.watch_lives or self.nothing_heard
+
+    @property
+    def rest_well(self) -> bool:
+        """All that is heard is well."""
+        return not (self.act or self.watch or self.waiting or self._untold_though_heard)
+
+    @property
+    def _untold_though_heard(self) -> bool:
+        quiet = {silent.sensor.place for silent in self.silent}
+        return any(one.limit.place not in quiet for one in self.untold)
+
+    @property
+    def well(self) -> bool:
+        """Everything is heard, believed, and within limits; and there are limits."""
+        return (
+            self.watch_lives
+            and self.sensors > 0
+            and self.limits > 0
+            and not (self.act or self.watch or self.silent or self.waiting or self.untold)
+        )
+
+
+def shed_state(
+    *,
+    settings: Settings,
+    alarms: Sequence[Alarm],
+    newest: Sequence[Latest],
+    believed: Sequence[Believed],
+    heard: Sequence[Heard],
+    watch_lives: bool,
+    watch_last_at: datetime | None,
+    now: datetime,
+) -> ShedState:
+    """Weigh all of it at ``now``."""
+    silent = _silent(settings.sensors, heard, alarms, now)
+    quiet = {one.sensor.device for one in silent}
+    known = {one.device for one in heard if one.at.year > 1970}
+    active = [one for one in alarms if one.state.active and silent_device(one) is None]
+    return ShedState(
+        now=now,
+        watch_lives=watch_lives,
+        watch_last_at=watch_last_at,
+        sensors=len(settings.sensors),
+        limits=len(settings.limits),
+        live=sum(1 for s in settings.sensors if s.device not in quiet and s.device in known),
+        act=_worst_first(active, Priority.HIGH, settings.limits),
+        watch=_worst_first(active, Priority.MEDIUM, settings.limits),
+        low=_worst_first(active, Priority.LOW, settings.limits),
+        returned=tuple(
+            one
+            for one in alarms
+            if one.state is AlarmState.RETURNED_UNACKNOWLEDGED and silent_device(one) is None
+        ),
+        silent=silent,
+        waiting=tuple(
+            s for s in settings.sensors if s.device not in known and s.device not in quiet
+        ),
+        untold=_untold(settings, newest, believed, now),
+    )
+
+
+def _silent(
+    sensors: Sequence[Sensor], heard: Sequence[Heard], alarms: Sequence[Alarm], now: datetime
+) -> tuple[Silent, ...]:
+    """By deadline, or because an alarm says so. The longest silent first."""
+    by_device = {one.device: one for one in heard}
+    told = {silent_device(one) for one in alarms if one.state.active}
+    found = []
+    for sensor in sensors:
+        one = by_device.get(sensor.device)
+        if sensor.device in told or (one is not None and one.deadline <= now):
+            last = one.at if one is not None and one.at.year > 1970 else None
+            found.append(Silent(sensor=sensor, last=last))
+    return tuple(sorted(found, key=lambda s: s.last.timestamp() if s.last else 0.0))
+
+
+_SCALE = {Quantity.TEMPERATURE: 1.0, Quantity.RELATIVE_HUMIDITY: 5.0}
+"""What counts as equally bad: a degree and five per cent."""
+
+
+def _worst_first(
+    active: Sequence[Alarm], priority: Priority, limits: tuple[Limit, ...]
+) -> tuple[Alarm, ...]:
+    def badness(alarm: Alarm) -> tuple[float, float]:
+        limit = limit_of(alarm, limits)
+        scale = _SCALE.get(limit.quantity, max(1.0, abs(limit.setpoint))) if limit else 1.0
+        return -abs(alarm.value - alarm.setpoint) / scale, alarm.raised_at.timestamp()
+
+    return tuple(sorted((a for a in active if a.priority is priority), key=badness))
+
+
+def _untold(
+    settings: Settings, newest: Sequence[Latest], believed: Sequence[Believed], now: datetime
+) -> tuple[Untold, ...]:
+    allowed = {sensor.device: sensor.overdue_after for sensor in settings.sensors}
+    passed = {one.series_id: one.measured_at for one in believed}
+    found = []
+    for limit in settings.limits:
+        here = [
+            one
+            for one in newest
+            if one.series.place == limit.place and one.series.quantity is limit.quantity
+        ]
+        why = _why_untold(here, allowed, passed, now)
+        if why:
+            found.append(Untold(limit=limit, why=why))
+    return tuple(found)
+
+
+def _why_untold(
+    here: Sequence[Latest],
+    allowed: dict[str, timedelta],
+    passed: dict[int, datetime],
+    now: datetime,
+) -> str | None:
+    """The first reason; None where one series of that quantity there is fresh and believed."""
+    if not here:
+        return "not measured"
+    reasons = []
+    for one in here:
+        after = allowed.get(one.series.device)
+        good_at = one.measured_at if one.flag is Flag.PASS else passed.get(one.series.id)
+        if after is not None and good_at is not None and now - good_at <= after:
+            return None
+        fresh = after is not None and now - one.measured_at <= after
+        reasons.append("not believed" if fresh else "too old")
+    return reasons[0]

@@ -1,0 +1,393 @@
+"""The wall in words: the verdict, two more lines, notes beside them; and what is drawn."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from enum import StrEnum
+from zoneinfo import ZoneInfo
+
+from dashboards.marks.signs import Sign
+from dashboards.views.alarm_words import AlarmWords, limit_of, value_in_words, words_of
+from dashboards.views.channel_view import ChannelView, spare_in_words
+from dashboards.views.local_words import clock_time, count, degrees, moment
+from dashboards.views.rail_view import (
+    RailView,
+    due_notes,
+    many_boxes_sentences,
+    next_box_sentences,
+)
+from dashboards.views.shed_state import ShedState, Silent
+from service.alarms.alarm import Alarm, AlarmState
+from service.settings.settings import Settings
+from service.store.reading_store import Latest
+
+NEW_FOR = timedelta(minutes=10)
+
+
+class Form(StrEnum):
+    """How the verdict is set: plain, on a solid bar, in an outline, on a hatched plate."""
+
+    PLAIN = "plain"
+    BAR = "bar"
+    OUTLINE = "outline"
+    PLATE = "plate"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallLine:
+    """One big line. ``sentences``: the longest first, the first that fits is taken.
+
+    ``notes`` are up to two short lines at the right; ``bold`` sets the first one bold.
+    """
+
+    sentences: tuple[str, ...]
+    notes: tuple[str, ...] = ()
+    sign: Sign | None = None
+    bold: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LastNight:
+    """The lowest temperature of the last night, or of this one so far."""
+
+    low_c: float
+    low_at: datetime
+    going_on: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallView:
+    """All that the wall says. ``foot`` is a line at the very bottom: faults of the settings."""
+
+    form: Form
+    verdict: WallLine
+    second: WallLine
+    third: WallLine
+    mark_next: bool
+    channel: ChannelView | None
+    cut: bool
+    rail: RailView
+    night: bool
+    foot: str | None
+    spoken: str
+
+
+def wall_view(
+    *,
+    settings: Settings,
+    state: ShedState,
+    newest: tuple[Latest, ...],
+    channel: ChannelView | None,
+    night_low: LastNight | None,
+    rail: RailView,
+    night: bool,
+) -> WallView:
+    """Put it in words."""
+    teller = _Teller(settings, state, newest, channel, night_low)
+    form, verdict = teller.verdict()
+    acts = state.act
+    if len(acts) > 1:
+        second, third = teller.one_of_many(acts[0]), teller.one_of_many(acts[1])
+    elif len(state.watch) > 1 and form is Form.OUTLINE:
+        second, third = teller.one_of_many(state.watch[0]), teller.one_of_many(state.watch[1])
+    else:
+        second, third = teller.second(form), _next_box(rail)
+        if state.blind and not acts:
+            heard = teller.last_heard()
+            still = (f"plan from {clock_time(heard, teller.zone)},",) if heard else ("plan is",)
+            third = WallLine(sentences=("Go and look",), notes=(*still, "still good"))
+    return WallView(
+        form=form,
+        verdict=verdict,
+        second=second,
+        third=third,
+        mark_next=third.sign is None and not (state.blind and not acts),
+        channel=channel,
+        cut=state.blind or channel is None or channel.latest is None,
+        rail=rail,
+        night=night,
+        foot=_foot(settings),
+        spoken=_spoken(verdict, second, third),
+    )
+
+
+def _spoken(*lines: WallLine) -> str:
+    return ". ".join(", ".join((line.sentences[0], *line.notes)) for line in lines) + "."
+
+
+def _foot(settings: Settings) -> str | None:
+    if not settings.faults:
+        return None
+    faults = count(len(settings.faults), "fault")
+    return f"The settings file has {faults}; the last good one holds"
+
+
+def _next_box(rail: RailView) -> WallLine:
+    many = many_boxes_sentences(rail)
+    if many is not None:
+        return WallLine(sentences=many[0], notes=many[1])
+    notes = due_notes(rail, rail.next) if rail.next else ()
+    return WallLine(sentences=next_box_sentences(rail), notes=notes)
+
+
+class _Teller:
+    """Finds the words; holds what they are found from."""
+
+    def __init__(
+        self,
+        settings: Settings,
+        state: ShedState,
+        newest: tuple[Latest, ...],
+        channel: ChannelView | None,
+        night_low: LastNight | None,
+    ) -> None:
+        self.settings = settings
+        self.state = state
+        self.newest = newest
+        self.channel = channel
+        self.night_low = night_low
+        self.zone: ZoneInfo = settings.site.timezone
+        self.names = {place.id: place.name for place in settings.places}
+        self.sheds = {place.id for place in settings.places if place.kind.value == "shed"}
+
+    @property
+    def clock(self) -> str:
+        return clock_time(self.state.now, self.zone)
+
+    def verdict(self) -> tuple[Form, WallLine]:
+        state = self.state
+        if state.act:
+            return Form.BAR, self._alarm_verdict(state.act, "act on", "act now")
+        unheard = self._unheard()
+        if unheard is not None:
+            return Form.PLATE, unheard
+        if state.watch:
+            return Form.OUTLINE, self._alarm_verdict(state.watch, "watch", "watch")
+        live = f"{state.live} of {state.sensors} live"
+        if state.sensors == 1:
+            live = "1 sensor live"
+        elif state.live == state.sensors:
+            live = f"{state.live} sensors live"
+        return Form.PLAIN, WallLine(
+            sentences=("All well",), notes=(f"{self.clock}{self._now_value()}", live), bold=True
+        )
+
+    def _now_value(self) -> str:
+        latest = self.channel.latest if self.channel else None
+        return f", {degrees(latest.temperature_c)} now" if latest else ""
+
+    def _alarm_verdict(self, alarms: tuple[Alarm, ...], doing: str, word: str) -> WallLine:
+        first = alarms[0]
+        limit = limit_of(first, self.settings.limits)
+        words = words_of(limit)
+        if len(alarms) > 1:
+            return WallLine(
+                sentences=(f"{len(alarms)} to {doing}",),
+                notes=(self.clock, "worst first"),
+                sign=_sign(first, words),
+                bold=True,
+            )
+        sentences: tuple[str, ...] = (words.verdict,)
+        if first.place not in self.sheds:
+            sentences = (f"{self.name(first.place)} {words.state}", words.verdict)
+        return WallLine(
+            sentences=sentences,
+            notes=(f"{self.clock}, {word}", self._advice(first, words)),
+            sign=_sign(first, words),
+            bold=True,
+        )
+
+    def _advice(self, alarm: Alarm, words: AlarmWords) -> str:
+        if self._gone_silent(alarm):
+            return self._heard_note(self.value_of(alarm))
+        if self._is_new(alarm):
+            return f"new: {words.advice}"
+        return words.advice
+
+    def _is_new(self, alarm: Alarm) -> bool:
+        unseen = alarm.state is AlarmState.UNACKNOWLEDGED
+        return unseen and self.state.now - alarm.raised_at < NEW_FOR
+
+    def _gone_silent(self, alarm: Alarm) -> bool:
+        limit = limit_of(alarm, self.settings.limits)
+        if not self.state.watch_lives:
+            return True
+        return limit is not None and any(u.limit.id == limit.id for u in self.state.untold)
+
+    def _heard_note(self, value: Latest | None) -> str:
+        if value is None:
+            return "not heard"
+        return f"heard {clock_time(value.measured_at, self.zone)}"
+
+    def _unheard(self) -> WallLine | None:
+        """Not knowing, in its several kinds; None where everything is known."""
+        state = self.state
+        if state.blind:
+            why = "watch stopped" if not state.watch_lives else "nothing heard"
+            return self._plate(("NOT LIVE",), (f"now {self.clock}", why))
+        if not (state.sensors and state.limits):
+            return self._unset()
+        if state.silent:
+            return self._silent_verdict()
+        if state.waiting or state.untold:
+            return self._plate(("Cannot tell",), (self.clock, self._why_untold()))
+        return None
+
+    def _unset(self) -> WallLine:
+        if not self.state.sensors:
+            return self._plate(("No sensors",), (self.clock, "none is set up"))
+        return self._plate(("Not watched",), (self.clock, "no limits set"))
+
+    def _why_untold(self) -> str:
+        if self.state.waiting:
+            return f"{len(self.state.waiting)} not heard yet"
+        one = self.state.untold[0]
+        thing = {"relative_humidity": "damp", "temperature": "warmth", "illuminance": "light"}
+        told = thing.get(one.limit.quantity.value, one.limit.quantity.value.replace("_", " "))
+        return f"{told} {one.why}"
+
+    def _silent_verdict(self) -> WallLine:
+        state = self.state
+        rest = "rest well" if state.rest_well and not state.waiting else self.clock
+        live = f"{state.live} of {state.sensors} live"
+        number = len(state.silent)
+        if number > 1:
+            return self._plate((f"{number} silent",), (rest, live))
+        name = self.silent_name(state.silent[0])
+        return self._plate((f"{name} silent", "One silent"), (rest, live))
+
+    def silent_name(self, silent: Silent) -> str:
+        """The place of a silent sensor; its own name where the place has several."""
+        place = silent.sensor.place
+        alone = sum(1 for s in self.settings.sensors if s.place == place) == 1
+        return self.name(place) if alone else silent.sensor.device
+
+    def _plate(self, sentences: tuple[str, ...], notes: tuple[str, ...]) -> WallLine:
+        return WallLine(sentences=sentences, notes=notes, sign=Sign.NOT_LIVE, bold=True)
+
+    def name(self, place: str) -> str:
+        """What people read for a place; a shed is just that."""
+        return (
+            "Shed" if place in self.sheds and len(self.sheds) == 1 else self.names.get(place, place)
+        )
+
+    def value_of(self, alarm: Alarm) -> Latest | None:
+        """The newest reading of the series that an alarm is about."""
+        limit = limit_of(alarm, self.settings.limits)
+        if limit is None:
+            return None
+        here = [
+            one
+            for one in self.newest
+            if one.series.place == limit.place and one.series.quantity is limit.quantity
+        ]
+        return max(here, key=lambda one: one.measured_at, default=None)
+
+    def one_of_many(self, alarm: Alarm) -> WallLine:
+        """One of several alarms on a line of its own."""
+        limit = limit_of(alarm, self.settings.limits)
+        words = words_of(limit)
+        value = self.value_of(alarm)
+        since = f"since {clock_time(alarm.raised_at, self.zone)}"
+        if limit is not None and value is not None:
+            since = f"{value_in_words(value.value, limit.quantity)}, {since}"
+        return WallLine(
+            sentences=(
+                f"{self.name(alarm.place)} {words.state}",
+                words.verdict,
+            ),
+            notes=(since, self._advice(alarm, words)),
+            sign=_sign(alarm, words),
+        )
+
+    def last_heard(self) -> datetime | None:
+        """When anything was last heard, of all sensors."""
+        times = [one.received_at for one in self.newest]
+        if not self.state.watch_lives and self.state.watch_last_at is not None:
+            times = [at for at in times if at <= self.state.watch_last_at] or times
+        return max(times, default=None)
+
+    def second(self, form: Form) -> WallLine:
+        """Below the verdict: the next trouble, or the value in alarm, or the last night."""
+        state = self.state
+        if state.act:
+            unheard = self._unheard()
+            return self._smaller(unheard) if unheard else self._value_line(state.act[0])
+        if state.blind:
+            return self._last_heard_line()
+        if state.watch:
+            first = state.watch[0]
+            return self.one_of_many(first) if form is Form.PLATE else self._value_line(first)
+        notes = self._silence_notes() if form is Form.PLATE else self._calm_notes()
+        return self._night_line(notes)
+
+    def _smaller(self, unheard: WallLine) -> WallLine:
+        notes = unheard.notes
+        if self.state.blind and (heard := self.last_heard()):
+            notes = (f"heard {moment(heard, self.state.now, self.zone)}", notes[-1])
+        return WallLine(sentences=unheard.sentences, notes=notes, sign=Sign.NOT_LIVE)
+
+    def _last_heard_line(self) -> WallLine:
+        heard = self.last_heard()
+        if heard is None:
+            return WallLine(sentences=("Nothing heard yet", "Nothing heard"))
+        told = moment(heard, self.state.now, self.zone)
+        return WallLine(
+            sentences=(f"Last heard {told}", f"Heard {told}", "Heard long ago"),
+            notes=() if told == clock_time(heard, self.zone) else (told,),
+        )
+
+    def _value_line(self, alarm: Alarm) -> WallLine:
+        """``Now 4.2°``, since when, and the limit."""
+        limit, value = limit_of(alarm, self.settings.limits), self.value_of(alarm)
+        since = f"since {moment(alarm.raised_at, self.state.now, self.zone)}"
+        if limit is None or value is None:
+            return WallLine(sentences=(since.capitalize(), "See the phone"))
+        told = value_in_words(value.value, limit.quantity)
+        setpoint = value_in_words(limit.setpoint, limit.quantity)
+        word = "Was" if self._gone_silent(alarm) else "Now"
+        return WallLine(sentences=(f"{word} {told}",), notes=(since, f"limit {setpoint}"))
+
+    def _calm_notes(self) -> tuple[str, ...]:
+        """What is over and unseen comes before how much there is to spare."""
+        if self.state.returned:
+            over = self.state.returned[0]
+            words = words_of(limit_of(over, self.settings.limits))
+            since, until = over.raised_at, over.cleared_at or self.state.now
+            return (
+                f"was {words.state}",
+                f"{clock_time(since, self.zone)} to {clock_time(until, self.zone)}",
+            )
+        return self._spare_notes()
+
+    def _spare_notes(self) -> tuple[str, ...]:
+        latest = self.channel.latest if self.channel else None
+        if self.channel is None or latest is None or latest.spare_c is None:
+            return ()
+        if latest.closed:
+            return (f"too {latest.side}",)
+        spare = spare_in_words(latest.spare_c)
+        if self.channel.place not in self.sheds:
+            spare = f"{self.name(self.channel.place)}: {spare}"
+        return (spare, f"to {latest.side}")
+
+    def _silence_notes(self) -> tuple[str, ...]:
+        if not self.state.silent:
+            return self._spare_notes()
+        last = self.state.silent[0].last
+        if last is None:
+            return ("never heard",)
+        return ("last heard", moment(last, self.state.now, self.zone))
+
+    def _night_line(self, notes: tuple[str, ...]) -> WallLine:
+        if self.night_low is None:
+            return WallLine(sentences=("No night known",), notes=notes)
+        low = degrees(self.night_low.low_c)
+        if self.night_low.going_on:
+            return WallLine(sentences=(f"Tonight {low} so far", f"So far {low}"), notes=notes)
+        return WallLine(sentences=(f"Last night {low}",), notes=notes)
+
+
+def _sign(alarm: Alarm, words: AlarmWords) -> Sign:
+    if alarm.priority.value == "high":
+        return Sign.ACT_UP if words.upward else Sign.ACT
+    return Sign.WATCH_UP if words.upward else Sign.WATCH
