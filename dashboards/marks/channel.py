@@ -198,14 +198,14 @@ def hours(frame: Frame, every: Sequence[datetime], palette: Palette) -> str:
 def hatch(pattern: str, palette: Palette) -> str:
     """Sloping lines: nothing is heard. Refer to it as ``url(#pattern)``."""
     stroke = element(
-        "path", d="M-5 25L25 -5M-5 45L45 -5M15 45L45 15", stroke=palette.not_live, stroke_width=4.0
+        "path", d="M-5 5L5 -5M-5 27L27 -5M17 27L27 17", stroke=palette.not_live, stroke_width=3.5
     )
     return element(
         "pattern",
         element("g", stroke, opacity="0.55"),
         id=pattern,
-        width=40.0,
-        height=40.0,
+        width=22.0,
+        height=22.0,
         patternUnits="userSpaceOnUse",
     )
 

@@ -55,13 +55,6 @@ def fits(text: str, width: float, size: float, *, bold: bool = False) -> bool:
     return text_width(text, size, bold=bold) <= width
 
 
-def first_that_fits(
-    sentences: tuple[str, ...], width: float, size: float, *, bold: bool = False
-) -> str | None:
-    """The first sentence that fits, the longest coming first; None where none does."""
-    return next((s for s in sentences if fits(s, width, size, bold=bold)), None)
-
-
 def cut_to(text: str, width: float, size: float, *, bold: bool = False) -> str:
     """``text``, cut short with an ellipsis where it is too wide. For names, not for news."""
     if fits(text, width, size, bold=bold):

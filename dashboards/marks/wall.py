@@ -13,7 +13,7 @@ from dashboards.marks.palette import DAY, NIGHT, Palette
 from dashboards.marks.rail import rail
 from dashboards.marks.signs import sign
 from dashboards.marks.svg import drawing, element, rect, text
-from dashboards.marks.text_width import cut_to, first_that_fits, text_width
+from dashboards.marks.text_width import cut_to, text_width
 from dashboards.views.wall_view import Form, WallLine, WallView
 
 WIDTH, HEIGHT = 1280.0, 800.0
@@ -22,7 +22,7 @@ VERDICT, BIG, SMALL = 154.0, 123.0, 41.0
 NOW_X = 563.2
 CHANNEL = (288.0, 429.0)
 BEFORE = timedelta(hours=12)
-_GAP = 24.0
+_GAP = 20.0
 _NOTE_WIDTH = 360.0
 
 
@@ -50,25 +50,25 @@ def words_that_fit(
 ) -> tuple[str, tuple[str, ...]]:
     """The sentence and the notes that stand in one row without touching.
 
-    The longest sentence that leaves the notes their room; where none does, the last one,
-    and notes are left out from the second on until it fits. A single word is never lost
-    in the middle: only a name is cut, at its end.
+    The longest sentence beside its notes, else beside its short notes, else the next
+    sentence; at the very last a name is cut at its end and stands alone.
     """
-    notes = tuple(cut_to(note, _NOTE_WIDTH, SMALL, bold=line.bold) for note in line.notes)
-    while True:
-        room = right - left - _widest(notes, bold=line.bold)
-        found = first_that_fits(line.sentences, room, size, bold=bold)
-        if found is not None:
-            return found, notes
-        if not notes:
-            return cut_to(line.sentences[-1], room, size, bold=bold), ()
-        notes = notes[:-1]
+    choices = [tuple(cut_to(n, _NOTE_WIDTH, SMALL) for n in line.notes)]
+    if line.short_notes:
+        choices.append(line.short_notes)
+    for sentence in line.sentences:
+        for notes in choices:
+            room = right - left - _widest(notes, bold=line.bold)
+            if text_width(sentence, size, bold=bold) <= room:
+                return sentence, notes
+    return cut_to(line.sentences[-1], right - left, size, bold=bold), ()
 
 
 def _widest(notes: tuple[str, ...], *, bold: bool) -> float:
     if not notes:
         return 0.0
-    return max(text_width(note, SMALL, bold=bold) for note in notes) + _GAP
+    widths = (text_width(note, SMALL, bold=bold and n == 0) for n, note in enumerate(notes))
+    return max(widths) + _GAP
 
 
 def _notes(
@@ -106,7 +106,7 @@ def _verdict(view: WallView, palette: Palette) -> str:
     if line.sign is not None:
         size = 96.0 if view.form is Form.BAR else 88.0
         drawn.append(sign(line.sign, 44, 82 - size / 2 + 4, size, ink))
-        left = 166.0 if view.form is Form.BAR else 172.0
+        left = 166.0 if view.form is Form.BAR else 154.0
     words, notes = words_that_fit(line, left, right, VERDICT, bold=True)
     drawn.append(text(words, left, 126, VERDICT, ink, bold=True))
     first = ink if view.form is not Form.PLAIN else palette.ink

@@ -1,6 +1,6 @@
 """The wall in words: the verdict, two more lines, notes beside them; and what is drawn."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
@@ -36,11 +36,13 @@ class Form(StrEnum):
 class WallLine:
     """One big line. ``sentences``: the longest first, the first that fits is taken.
 
-    ``notes`` are up to two short lines at the right; ``bold`` sets the first one bold.
+    ``notes`` are up to two short lines at the right, ``short_notes`` stand in for them
+    beside a long sentence; ``bold`` sets the first one bold.
     """
 
     sentences: tuple[str, ...]
     notes: tuple[str, ...] = ()
+    short_notes: tuple[str, ...] = ()
     sign: Sign | None = None
     bold: bool = False
 
@@ -192,6 +194,7 @@ class _Teller:
         return WallLine(
             sentences=sentences,
             notes=(f"{self.clock}, {word}", self._advice(first, words)),
+            short_notes=(self.clock, word),
             sign=_sign(first, words),
             bold=True,
         )
@@ -199,9 +202,12 @@ class _Teller:
     def _advice(self, alarm: Alarm, words: AlarmWords) -> str:
         if self._gone_silent(alarm):
             return self._heard_note(self.value_of(alarm))
-        if self._is_new(alarm):
-            return f"new: {words.advice}"
         return words.advice
+
+    def _since(self, alarm: Alarm) -> str:
+        """Since when; an alarm that nobody has seen says "new" for its first minutes."""
+        word = "new," if self._is_new(alarm) else "since"
+        return f"{word} {moment(alarm.raised_at, self.state.now, self.zone)}"
 
     def _is_new(self, alarm: Alarm) -> bool:
         unseen = alarm.state is AlarmState.UNACKNOWLEDGED
@@ -229,31 +235,45 @@ class _Teller:
         if state.silent:
             return self._silent_verdict()
         if state.waiting or state.untold:
-            return self._plate(("Cannot tell",), (self.clock, self._why_untold()))
+            return self._plate(("Cannot tell",), (self.clock, self._live()))
         return None
 
     def _unset(self) -> WallLine:
         if not self.state.sensors:
-            return self._plate(("No sensors",), (self.clock, "none is set up"))
-        return self._plate(("Not watched",), (self.clock, "no limits set"))
+            return self._plate(("No sensors",), (self.clock,))
+        return self._plate(("Not watched",), (self.clock,))
 
-    def _why_untold(self) -> str:
-        if self.state.waiting:
-            return f"{len(self.state.waiting)} not heard yet"
-        one = self.state.untold[0]
+    def _live(self) -> str:
+        return f"{self.state.live} of {self.state.sensors} live"
+
+    def _why_unheard(self) -> tuple[str, ...]:
+        """In two short lines, why nobody can tell."""
+        state = self.state
+        if not state.sensors:
+            return ("none set up:", "see the phone")
+        if not state.limits:
+            return ("no limits set:", "see the phone")
+        if state.silent:
+            last = state.silent[0].last
+            told = moment(last, state.now, self.zone) if last else "never"
+            return ("last heard", told)
+        if state.waiting:
+            return (self.name(state.waiting[0].place), "not heard yet")
+        one = state.untold[0]
         thing = {"relative_humidity": "damp", "temperature": "warmth", "illuminance": "light"}
         told = thing.get(one.limit.quantity.value, one.limit.quantity.value.replace("_", " "))
-        return f"{told} {one.why}"
+        return (f"{self.name(one.limit.place)}: {told}", one.why)
 
     def _silent_verdict(self) -> WallLine:
         state = self.state
         rest = "rest well" if state.rest_well and not state.waiting else self.clock
-        live = f"{state.live} of {state.sensors} live"
+        notes = (rest, self._live())
         number = len(state.silent)
         if number > 1:
-            return self._plate((f"{number} silent",), (rest, live))
+            return self._plate((f"{number} silent",), notes)
         name = self.silent_name(state.silent[0])
-        return self._plate((f"{name} silent", "One silent"), (rest, live))
+        short = (self.clock, f"{state.live} of {state.sensors}")
+        return replace(self._plate((f"{name} silent", "One silent"), notes), short_notes=short)
 
     def silent_name(self, silent: Silent) -> str:
         """The place of a silent sensor; its own name where the place has several."""
@@ -287,7 +307,7 @@ class _Teller:
         limit = limit_of(alarm, self.settings.limits)
         words = words_of(limit)
         value = self.value_of(alarm)
-        since = f"since {clock_time(alarm.raised_at, self.zone)}"
+        since = self._since(alarm)
         if limit is not None and value is not None:
             since = f"{value_in_words(value.value, limit.quantity)}, {since}"
         return WallLine(
@@ -317,13 +337,13 @@ class _Teller:
         if state.watch:
             first = state.watch[0]
             return self.one_of_many(first) if form is Form.PLATE else self._value_line(first)
-        notes = self._silence_notes() if form is Form.PLATE else self._calm_notes()
+        notes = self._why_unheard() if form is Form.PLATE else self._calm_notes()
         return self._night_line(notes)
 
     def _smaller(self, unheard: WallLine) -> WallLine:
-        notes = unheard.notes
+        notes = self._why_unheard()
         if self.state.blind and (heard := self.last_heard()):
-            notes = (f"heard {moment(heard, self.state.now, self.zone)}", notes[-1])
+            notes = ("last heard", moment(heard, self.state.now, self.zone))
         return WallLine(sentences=unheard.sentences, notes=notes, sign=Sign.NOT_LIVE)
 
     def _last_heard_line(self) -> WallLine:
@@ -339,7 +359,7 @@ class _Teller:
     def _value_line(self, alarm: Alarm) -> WallLine:
         """``Now 4.2°``, since when, and the limit."""
         limit, value = limit_of(alarm, self.settings.limits), self.value_of(alarm)
-        since = f"since {moment(alarm.raised_at, self.state.now, self.zone)}"
+        since = self._since(alarm)
         if limit is None or value is None:
             return WallLine(sentences=(since.capitalize(), "See the phone"))
         told = value_in_words(value.value, limit.quantity)
@@ -369,14 +389,6 @@ class _Teller:
         if self.channel.place not in self.sheds:
             spare = f"{self.name(self.channel.place)}: {spare}"
         return (spare, f"to {latest.side}")
-
-    def _silence_notes(self) -> tuple[str, ...]:
-        if not self.state.silent:
-            return self._spare_notes()
-        last = self.state.silent[0].last
-        if last is None:
-            return ("never heard",)
-        return ("last heard", moment(last, self.state.now, self.zone))
 
     def _night_line(self, notes: tuple[str, ...]) -> WallLine:
         if self.night_low is None:
