@@ -1,0 +1,155 @@
+"""What an alarm says, in plain words: what is, since when, what to do.
+
+The only place of the rules that speaks in local time.
+"""
+
+import math
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+
+from devices.reading import Quantity
+from service.rules.limit import Limit, Priority
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Words:
+    """``verdict`` for the wall (12 characters at most), ``do`` for the wall (two lines of 15
+    at most), ``advice`` for the alarm's own text."""
+
+    verdict: str
+    do: tuple[str, ...]
+    advice: str
+
+
+_COLD = _Words(
+    verdict="Too cold",
+    do=("close vents,", "or heat"),
+    advice="Close vents or heat, and look.",
+)
+_HOT = _Words(
+    verdict="Too hot",
+    do=("open vents,", "give shade"),
+    advice="Open vents, give shade and water, and look.",
+)
+_WORDS = {
+    (Quantity.TEMPERATURE, False): _COLD,
+    (Quantity.TEMPERATURE, True): _HOT,
+    (Quantity.RELATIVE_HUMIDITY, True): _Words(
+        verdict="Too damp", do=("open a vent",), advice="Open a vent."
+    ),
+    (Quantity.RELATIVE_HUMIDITY, False): _Words(
+        verdict="Too dry",
+        do=("heat less, or", "add moisture"),
+        advice="Heat less, or add moisture.",
+    ),
+    (Quantity.ILLUMINANCE, False): _Words(
+        verdict="Too dark", do=("look at lamps",), advice="Look at the lamps and their timer."
+    ),
+    (Quantity.ILLUMINANCE, True): _Words(
+        verdict="Too bright", do=("look at lamps",), advice="Look at the lamps and their timer."
+    ),
+    (Quantity.CO2, True): _Words(verdict="Stale air", do=("open a vent",), advice="Open a vent."),
+    (Quantity.MAINS, False): _Words(
+        verdict="Mains off", do=("look at fuses",), advice="Look at the fuses, and at the heat."
+    ),
+    (Quantity.BATTERY, False): _Words(
+        verdict="Battery low", do=("new battery",), advice="Put in a new battery."
+    ),
+    (Quantity.BATTERY_VOLTAGE, False): _Words(
+        verdict="Battery low", do=("new battery",), advice="Put in a new battery."
+    ),
+}
+_LOOK = ("go and look",)
+_LOW = _Words(verdict="Too low", do=_LOOK, advice="Go and look.")
+_HIGH = _Words(verdict="Too high", do=_LOOK, advice="Go and look.")
+
+_URGENCY = {Priority.HIGH: "act", Priority.MEDIUM: "watch"}
+
+_UNITS = {
+    Quantity.TEMPERATURE: "°",
+    Quantity.RELATIVE_HUMIDITY: " %",
+    Quantity.MAINS: "",
+}
+
+
+def verdict_words(limit: Limit) -> str:
+    """What is wrong when this limit is breached, in at most 12 characters."""
+    return _words(limit).verdict
+
+
+def what_to_do(limit: Limit) -> tuple[str, ...]:
+    """What to do about it: one or two lines of at most 15 characters."""
+    return _words(limit).do
+
+
+def urgency_word(priority: Priority) -> str | None:
+    """``act`` or ``watch``; None for what is told on the phone only."""
+    return _URGENCY.get(priority)
+
+
+def limit_text(
+    limit: Limit, *, place_name: str, value: float, since: datetime, zone: tzinfo
+) -> str:
+    """A breached limit: ``since`` is when the breach began.
+
+    For example "Shed 4.2°, under 5° since 22:50. Close vents or heat, and look."
+    """
+    side = "over" if limit.high is not None else "under"
+    return (
+        f"{place_name} {_breached_value(limit, value)}, {side} {_setpoint(limit)} "
+        f"since {clock_time(since, zone)}. {_words(limit).advice}"
+    )
+
+
+def overdue_text(
+    device: str,
+    *,
+    place_name: str,
+    last_heard: datetime | None,
+    now: datetime,
+    zone: tzinfo,
+) -> str:
+    """A silent sensor: ``last_heard`` is None for one that was never heard.
+
+    For example "Box 2's sensor th-2 silent, last heard 11:52. Look at its battery and place."
+    """
+    heard = (
+        "never heard yet" if last_heard is None else f"last heard {_when(last_heard, now, zone)}"
+    )
+    return f"{place_name}'s sensor {device} silent, {heard}. Look at its battery and place."
+
+
+def clock_time(at: datetime, zone: tzinfo) -> str:
+    """A measured time of day, local: "22:50"."""
+    return at.astimezone(zone).strftime("%H:%M")
+
+
+def _when(at: datetime, now: datetime, zone: tzinfo) -> str:
+    local = at.astimezone(zone)
+    if local.date() == now.astimezone(zone).date():
+        return clock_time(at, zone)
+    return f"{local.day} {local.strftime('%b')} {clock_time(at, zone)}"
+
+
+def _words(limit: Limit) -> _Words:
+    high = limit.high is not None
+    return _WORDS.get((limit.quantity, high), _HIGH if high else _LOW)
+
+
+def _breached_value(limit: Limit, value: float) -> str:
+    """The value with one decimal, rounded towards trouble where it would look like fine."""
+    shown = round(value, 1)
+    if limit.low is not None and value < limit.low <= shown:
+        shown = math.floor(value * 10) / 10
+    if limit.high is not None and value > limit.high >= shown:
+        shown = math.ceil(value * 10) / 10
+    return f"{shown + 0.0:.1f}{_unit(limit.quantity)}"
+
+
+def _setpoint(limit: Limit) -> str:
+    """The setpoint as it was set: without decimals where it has none."""
+    return f"{limit.setpoint:g}{_unit(limit.quantity)}"
+
+
+def _unit(quantity: Quantity) -> str:
+    return _UNITS.get(quantity, f" {quantity.unit}")

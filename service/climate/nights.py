@@ -1,0 +1,206 @@
+"""The nights of the past: from when to when each lasted, and what tells so.
+
+A night belongs to the local date of its evening; it is looked for between that noon and the
+next. Where a light sensor saw both its beginning and its end it is measured: from the first
+dark reading to the first bright one, each the begin of at least ``plan.dark_for`` of the
+same. Otherwise the lamps' schedule bounds it, without lamps sunset and sunrise, and without
+either no night is told. Pure.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Protocol
+
+from service.climate.daylight import SunPath, daylight
+from service.climate.light_plan import LightPlan
+from service.climate.light_state import Bounds, LightTrack, follow_light
+
+VISIT = timedelta(hours=1)
+"""Lamps on for less than this between two dark times, each of them longer, are a visit to
+the shed in one night. The dark hour between daylight and lamps on a winter afternoon is not
+followed by so short a light, so it is not taken for the night."""
+
+_USELESS_FLAGS = (4, 9)
+"""Fail and missing, as in the IOOS QARTOD manuals."""
+
+
+class Measured(Protocol):
+    """A value with its time and quality flag, as a store keeps it."""
+
+    @property
+    def measured_at(self) -> datetime: ...
+    @property
+    def value(self) -> float: ...
+    @property
+    def flag(self) -> int: ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Night:
+    """``evening`` is the local date. ``until`` is None while the night has not ended."""
+
+    evening: date
+    since: datetime
+    until: datetime | None
+    bounds: Bounds
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Span:
+    """A time in which it was surely dark, or surely bright, as far as readings reach."""
+
+    dark: bool
+    since: datetime
+    until: datetime
+
+
+def usable(readings: Iterable[Measured]) -> Iterator[Measured]:
+    """Readings that count: all but those flagged fail or missing."""
+    return (reading for reading in readings if reading.flag not in _USELESS_FLAGS)
+
+
+def nights(
+    readings: Sequence[Measured],
+    plan: LightPlan,
+    since: datetime,
+    until: datetime,
+    *,
+    max_gap: timedelta,
+) -> tuple[Night, ...]:
+    """The nights that lie at least partly in ``since`` to ``until``, oldest first.
+
+    Args:
+        readings: of one light sensor [lx], oldest first; they may have gaps and may be
+            empty. They should begin a day before ``since``: a night whose evening is not
+            among them is told by the schedule.
+        plan: where the shed stands, and its lamps.
+        since: begin of the time asked for.
+        until: its end, which is now or earlier: nothing after it is known. A night that has
+            not ended by then has no ``until``.
+        max_gap: after a longer gap the light sensor counts as silent.
+    """
+    known = [reading for reading in usable(readings) if reading.measured_at <= until]
+    spans = _spans(known, plan, max_gap)
+    zone = plan.site.timezone
+    evening = since.astimezone(zone).date() - timedelta(days=1)
+    last = until.astimezone(zone).date()
+    found = []
+    while evening <= last:
+        night = _night(evening, spans, plan, until, max_gap)
+        if night and night.since < until and (night.until is None or night.until > since):
+            found.append(night)
+        evening += timedelta(days=1)
+    return tuple(found)
+
+
+def _night(
+    evening: date, spans: Sequence[_Span], plan: LightPlan, until: datetime, max_gap: timedelta
+) -> Night | None:
+    night = (
+        _measured_night(evening, spans, plan, until, max_gap)
+        or _scheduled_night(evening, plan)
+        or _sun_night(evening, plan)
+    )
+    if night and night.until and night.until > until:
+        return replace(night, until=None)
+    return night
+
+
+def _spans(readings: Iterable[Measured], plan: LightPlan, max_gap: timedelta) -> list[_Span]:
+    """Sure times, oldest first. Where two do not touch, nobody knows what was between."""
+    track = LightTrack()
+    spans: list[_Span] = []
+    for reading in readings:
+        at = reading.measured_at
+        track = follow_light(track, at, reading.value, plan, max_gap=max_gap)
+        if track.is_night is None or track.since is None or track.last_at != at:
+            continue
+        # A run of the other light that is too short to count still belongs to the span, and
+        # is taken back when it turns out to be long enough.
+        if spans and spans[-1].since == track.since:
+            spans[-1] = replace(spans[-1], until=at)
+            continue
+        if spans and spans[-1].until > track.since:
+            spans[-1] = replace(spans[-1], until=track.since)
+        spans.append(_Span(dark=track.is_night, since=track.since, until=at))
+    return spans
+
+
+def _measured_night(
+    evening: date, spans: Sequence[_Span], plan: LightPlan, until: datetime, max_gap: timedelta
+) -> Night | None:
+    """The longest dark time between two noons, where its ends were seen."""
+    noon, next_noon = _noon(evening, plan), _noon(evening + timedelta(days=1), plan)
+    here = [
+        replace(span, since=max(span.since, noon), until=min(span.until, next_noon))
+        for span in spans
+        if span.since < next_noon and span.until > noon
+    ]
+    dark = max(_dark_times(here), key=lambda span: span.until - span.since, default=None)
+    if dark is None:
+        return None
+    came = any(not span.dark and span.until == dark.since for span in here)
+    went = any(not span.dark and span.since == dark.until for span in here)
+    goes_on = until - dark.until <= max_gap
+    if not came or not (went or goes_on):
+        return None
+    return Night(
+        evening=evening,
+        since=dark.since,
+        until=dark.until if went else None,
+        bounds="measured",
+    )
+
+
+def _dark_times(spans: Iterable[_Span]) -> list[_Span]:
+    """The dark times; two of them are one where only a visit or a silence is between."""
+    joined: list[_Span] = []
+    bright = timedelta(0)
+    for span in spans:
+        if not span.dark:
+            bright += span.until - span.since
+            continue
+        last = joined[-1] if joined else None
+        if last and bright < min(VISIT, last.until - last.since, span.until - span.since):
+            joined[-1] = replace(last, until=span.until)
+        else:
+            joined.append(span)
+        bright = timedelta(0)
+    return joined
+
+
+def _scheduled_night(evening: date, plan: LightPlan) -> Night | None:
+    """From the first time after noon at which the lamps are dark to the next at which not."""
+    if plan.schedule is None:
+        return None
+    morning = evening + timedelta(days=1)
+    off, on = plan.schedule.off, plan.schedule.on
+    dark_on = evening if off >= time(12) else morning
+    return Night(
+        evening=evening,
+        since=_utc(dark_on, off, plan),
+        until=_utc(dark_on if on > off else dark_on + timedelta(days=1), on, plan),
+        bounds="schedule",
+    )
+
+
+def _sun_night(evening: date, plan: LightPlan) -> Night | None:
+    """From sunset to sunrise; in polar night from one solar noon to the next."""
+    today = daylight(plan.site, evening)
+    tomorrow = daylight(plan.site, evening + timedelta(days=1))
+    if today is None or tomorrow is None:
+        return None
+    since = today.noon if today.sun is SunPath.ALWAYS_BELOW else today.sunset
+    until = tomorrow.noon if tomorrow.sun is SunPath.ALWAYS_BELOW else tomorrow.sunrise
+    if since is None or until is None:
+        return None
+    return Night(evening=evening, since=since, until=until, bounds="sun")
+
+
+def _noon(on: date, plan: LightPlan) -> datetime:
+    return _utc(on, time(12), plan)
+
+
+def _utc(on: date, at: time, plan: LightPlan) -> datetime:
+    return datetime.combine(on, at, plan.site.timezone).astimezone(UTC)

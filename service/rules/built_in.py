@@ -1,0 +1,70 @@
+"""The limits that hold where the keeper has set none: cold, hot, damp and dry of each shed.
+
+Setpoints are common practice, no source: keepers speak of 10 to 12 °C at least, 18 to 24 °C
+as comfortable and 50 to 60 % humidity, and these stand well outside, where somebody has to
+do something. They are starting values to be edited, not advice on keeping birds.
+
+Deadbands: the starting value of EEMUA 191 for temperature, 1 % of the range, told by a
+safety consultancy; of -10 to 40 °C that is 0.5 °C. 1 % of a humidity range is less than the
+noise of a humidity sensor, so 3 % here.
+
+Delays: those of EEMUA 191 and ISA-18.2 (a minute) are for plants with a person at the desk.
+Air in a shed moves slowly and a door opened on a visit is no danger, hence minutes for heat
+and cold and hours for damp and dryness, which harm over days. Common practice, no source.
+"""
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+from devices.reading import Quantity
+from service.rules.limit import Limit, Priority
+
+
+def built_in_limits(shed_places: Sequence[str]) -> tuple[Limit, ...]:
+    """Four limits for each place given; their ids stay the same when sheds are added."""
+    return tuple(limit for place in shed_places for limit in _of_shed(place))
+
+
+def _of_shed(place: str) -> tuple[Limit, ...]:
+    return (
+        Limit(
+            id=f"{place}-cold",
+            place=place,
+            quantity=Quantity.TEMPERATURE,
+            low=5.0,  # above freezing with room to act: water still runs, eggs are not yet lost
+            deadband=0.5,
+            on_delay=timedelta(minutes=10),
+            off_delay=timedelta(minutes=15),
+            priority=Priority.HIGH,
+        ),
+        Limit(
+            id=f"{place}-hot",
+            place=place,
+            quantity=Quantity.TEMPERATURE,
+            high=30.0,  # boxes full of chicks are some degrees warmer than the shed around them
+            deadband=0.5,
+            on_delay=timedelta(minutes=10),
+            off_delay=timedelta(minutes=15),
+            priority=Priority.HIGH,
+        ),
+        Limit(
+            id=f"{place}-damp",
+            place=place,
+            quantity=Quantity.RELATIVE_HUMIDITY,
+            high=80.0,
+            deadband=3.0,
+            on_delay=timedelta(hours=2),
+            off_delay=timedelta(minutes=30),
+            priority=Priority.MEDIUM,
+        ),
+        Limit(
+            id=f"{place}-dry",
+            place=place,
+            quantity=Quantity.RELATIVE_HUMIDITY,
+            low=40.0,
+            deadband=3.0,
+            on_delay=timedelta(hours=2),
+            off_delay=timedelta(minutes=30),
+            priority=Priority.LOW,  # a heater dries the air every winter: worth knowing, no more
+        ),
+    )
