@@ -77,7 +77,7 @@ tell_progress() {
     seconds=0
     while sleep 5 >/dev/null 2>&1 && kill -0 $$ 2>/dev/null; do
         seconds=$((seconds + 5))
-        step=$(sed -n 's/^ *\(Collecting [^ <>=;!~]*\).*/\1/p; s/^\(Installing [a-z]*\).*/\1/p' "$1" | tail -n 1)
+        step=$(sed -n 's/^ *\(Collecting [^ <>=;!~]*\).*/\1/p; s/^Installing collected.*/Installing/p' "$1" | tail -n 1)
         say "  $seconds s  ${step:-getting ready}"
     done
 }
