@@ -1,0 +1,1 @@
+"""The ways in which senders write their payloads: SenML packs and plain numbers."""
