@@ -7,6 +7,7 @@ from datetime import timedelta
 
 from devices.reading import Quantity
 from service.nests.place import PlaceKind
+from service.quality.judge import SPANS
 from service.settings.entry import Entry
 from service.settings.faults import Fault
 from service.settings.feed_agreement import feed_faults
@@ -23,24 +24,6 @@ _AROUND = {
     PlaceKind.OUTDOORS: (),
 }
 _MOST_LISTED = 12
-
-_POSSIBLE = {
-    Quantity.TEMPERATURE: (-60.0, 90.0),
-    Quantity.RELATIVE_HUMIDITY: (0.0, 100.0),
-    Quantity.ILLUMINANCE: (0.0, 200_000.0),
-    Quantity.MASS: (-10_000.0, 100_000.0),
-    Quantity.PRESSURE: (30_000.0, 120_000.0),
-    Quantity.BATTERY: (0.0, 100.0),
-    Quantity.BATTERY_VOLTAGE: (0.0, 60.0),
-    Quantity.CO2: (0.0, 100_000.0),
-    Quantity.MAINS: (0.0, 1.0),
-    Quantity.LAMP_POWER: (0.0, 10_000.0),
-}
-
-
-def possible(quantity: Quantity) -> tuple[float, float]:
-    """What a quantity can be, in its own unit."""
-    return _POSSIBLE[quantity]
 
 
 def disagreements(file: Entry) -> Iterator[Fault]:
@@ -166,7 +149,8 @@ def _limit_faults(limits: Sequence[Entry], places: Sequence[str]) -> Iterator[Fa
 
 
 def _setpoint_faults(limit: Entry, quantity: Quantity) -> Iterator[Fault]:
-    least, most = possible(quantity)
+    # A return to normal needs readings that pass, so the limit must lie where they do.
+    least, most = SPANS[quantity].usual
     span = f"{quantity} from {least:g} to {most:g} {quantity.unit}"
     deadband = limit.number("deadband") or 0.0
     for key, inwards in (("low", deadband), ("high", -deadband)):

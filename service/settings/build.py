@@ -179,7 +179,7 @@ def _not_in_this_version(tables: ConfigurationFile) -> tuple[str, ...]:
     """What is asked for and lacking, each with what happens instead."""
     told = [
         f"feed {in_toml(feed.topic)}: JSON objects are not read in this version; "
-        "no readings come of its messages"
+        "its messages are kept as they came"
         for feed in tables.feed
         if feed.format is Format.JSON
     ]

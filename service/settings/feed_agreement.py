@@ -2,7 +2,9 @@
 
 from collections.abc import Iterator, Sequence
 
+from devices.reading import Quantity
 from devices.sensor import Format
+from devices.units import allowed_units
 from service.settings.entry import Entry
 from service.settings.faults import Fault
 
@@ -35,6 +37,8 @@ def feed_faults(feeds: Sequence[Entry]) -> Iterator[Fault]:
             yield feed.fault("format", f'"senml", which {ALWAYS_ON} always is')
         elif word is not None:
             yield from _format_faults(feed, Format(word))
+        for measured in (feed, *feed.tables("fields")):
+            yield from _unit_faults(measured)
         device = feed.table("device")
         if device is not None:
             yield from _device_faults(device, word, topic)
@@ -49,6 +53,14 @@ def _format_faults(feed: Entry, form: Format) -> Iterator[Fault]:
         if feed.has(key):
             takes = ", ".join(sorted(_TAKES[form]))
             yield feed.fault(key, f'beside format = "{form}" only {takes}')
+
+
+def _unit_faults(measured: Entry) -> Iterator[Fault]:
+    quantity, unit = measured.text("quantity"), measured.text("unit")
+    if quantity is not None and unit is not None:
+        allowed = allowed_units(Quantity(quantity))
+        if unit not in allowed:
+            yield measured.fault("unit", f"{', '.join(allowed)} for {quantity}")
 
 
 def _device_faults(device: Entry, word: str | None, topic: str | None) -> Iterator[Fault]:

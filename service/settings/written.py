@@ -23,8 +23,8 @@ from service.nests.place import PlaceKind
 from service.rules.limit import Priority, When
 
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,31}")
-_DURATION = re.compile(r"(\d{1,9}(?:\.\d{1,6})?) ?(s|min|h|d)")
-_CLOCK_TIME = re.compile(r"([01]\d|2[0-3]):([0-5]\d)")
+_DURATION = re.compile(r"(\d{1,9}(?:\.\d{1,6})?) ?(s|min|h|d)", re.ASCII)
+_CLOCK_TIME = re.compile(r"([01]\d|2[0-3]):([0-5]\d)", re.ASCII)
 _DEVICE = re.compile(r"[^\s+#\x00-\x1f\x7f]{1,128}")
 _UNITS = {"s": "seconds", "min": "minutes", "h": "hours", "d": "days"}
 _Word = TypeVar("_Word", bound=StrEnum)

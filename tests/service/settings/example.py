@@ -1,3 +1,6 @@
+"""A configuration with one of each table, as it is promised to load."""
+
+EXAMPLE = """\
 [shed]
 id = "hazel"
 name = "Hazel shed"
@@ -88,3 +91,4 @@ keep_raw = "400 d"
 [pages]
 bind = "127.0.0.1"
 port = 8460
+"""  # noqa: E501 - it stands here as it is promised
