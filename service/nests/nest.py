@@ -115,7 +115,8 @@ class Clutch:
     """One sitting of one pair in one box; ``round`` counts 1, 2, 3 within the season.
 
     ``sitting_from`` is when the hen began to sit, where the keeper said so; else None and
-    it is inferred (see due dates). ``closed_at`` is when the clutch was over.
+    it is inferred (see due dates). ``hide_in_at`` is when somewhere to hide went in for the
+    first outings. ``closed_at`` is when every egg and every chick had its fate.
     """
 
     id: int
@@ -125,6 +126,7 @@ class Clutch:
     eggs: tuple[Egg, ...] = ()
     chicks: tuple[Chick, ...] = ()
     sitting_from: datetime | None = None
+    hide_in_at: datetime | None = None
     closed_at: datetime | None = None
 
 
@@ -165,7 +167,9 @@ class NestCheck:
     """One look into one box, as the keeper told it.
 
     ``eggs`` and ``chicks`` are what lies and sits there at the end of the look. ``form_id``
-    is made when the form is served: however often it is sent, it is one check.
+    is made when the form is served: however often it is sent, it is one check. ``hide_in``
+    says that a place to hide was put in. ``sure`` is the keeper's answer to a doubt ("9 eggs
+    in two days?"): it was asked, and it is so.
     """
 
     form_id: UUID
@@ -179,6 +183,8 @@ class NestCheck:
     candled: tuple[EggCandled, ...] = ()
     ringed: tuple[ChickRinged, ...] = ()
     gone: tuple[ChickGone, ...] = ()
+    hide_in: bool = False
+    sure: bool = False
     note: str = ""
     by: str | None = None
 
@@ -187,10 +193,13 @@ class NestCheck:
 class Nest:
     """A box with all that the book knows of it. ``clutch`` is the open or the last one.
 
-    ``checks`` are those of that clutch (or since the pair was put up), oldest first.
+    ``checks`` are those of that clutch and those of the present pair since then, oldest
+    first. ``revision`` grows with every change to this nest: who writes says which one was
+    read, so that two writers can't undo each other.
     """
 
     box: Place
     pair: Pair | None = None
     clutch: Clutch | None = None
     checks: tuple[NestCheck, ...] = ()
+    revision: int = 0

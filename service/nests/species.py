@@ -1,6 +1,6 @@
 """How long things take in a budgerigar's nest: editable, each span with its source."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 COMMON = "common practice, no source"
 
@@ -18,19 +18,29 @@ class DaySpan:
             raise ValueError(f"{self.least} to {self.most} days is not a span")
 
 
-def _span(least: float, most: float, source: str = COMMON) -> DaySpan:
-    return field(default_factory=lambda: DaySpan(least=least, most=most, source=source))
+EXTENSION = "extension e-course, Indian agricultural statistics institute"
+HATCH = f"18 days: {EXTENSION}; the days around it: {COMMON}"
+RING = f"9 to 10 days: {EXTENSION}; from the 7th day on: {COMMON}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpeciesSettings:
-    """Spans in days. The names say after what each is counted."""
+    """Spans in days. The names say after what each is counted.
 
-    next_egg_after_egg: DaySpan = _span(1.5, 2.5)
-    candle_after_sitting: DaySpan = _span(6, 9)
-    hatch_after_sitting: DaySpan = _span(17, 20)
-    ring_after_hatch: DaySpan = _span(7, 10)
-    hide_before_fledge: DaySpan = _span(2, 7)
-    fledge_after_hatch: DaySpan = _span(28, 35)
-    independent_after_hatch: DaySpan = _span(42, 56)
+    ``eggs_before_sitting`` is the egg with which a hen is taken to begin to sit, where
+    neither the keeper nor a check says so (from the first, second or third egg: common
+    practice, no source).
+    """
+
+    next_egg_after_egg: DaySpan = DaySpan(least=1.5, most=2.5, source=COMMON)
+    candle_after_sitting: DaySpan = DaySpan(least=6, most=9, source=COMMON)
+    hatch_after_sitting: DaySpan = DaySpan(least=17, most=20, source=HATCH)
+    ring_after_hatch: DaySpan = DaySpan(least=7, most=10, source=RING)
+    hide_before_fledge: DaySpan = DaySpan(least=2, most=7, source=COMMON)
+    fledge_after_hatch: DaySpan = DaySpan(least=28, most=35, source=COMMON)
+    independent_after_hatch: DaySpan = DaySpan(least=42, most=56, source=COMMON)
     eggs_before_sitting: int = 2
+
+    def __post_init__(self) -> None:
+        if self.eggs_before_sitting < 1:
+            raise ValueError(f"a hen can't sit from egg {self.eggs_before_sitting}")

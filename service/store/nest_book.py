@@ -1,12 +1,32 @@
 """What may be asked of the nest book."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Protocol
 
+from devices.errors import ClutchweatherError
 from service.nests.nest import Bird, Clutch, Nest, NestCheck, Pair, Sex
 from service.nests.place import Place
 from service.nests.species import SpeciesSettings
+
+
+class ChangedMeanwhileError(ClutchweatherError):
+    """Someone else wrote to this nest since it was read; read it again and compare anew."""
+
+    retry_helps = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Correction:
+    """A fact that was changed by hand: what stood before, what stands now (None: nothing)."""
+
+    clutch_id: int
+    fact: str
+    before: str | None
+    after: str | None
+    by: str | None
+    at: datetime
 
 
 class NestBook(Protocol):
@@ -21,7 +41,11 @@ class NestBook(Protocol):
         ...
 
     def put_places(self, places: Sequence[Place]) -> None:
-        """Add or replace by id. Places that are not named stay."""
+        """Add or replace by id. Places that are not named stay.
+
+        Raises:
+            InputError: a place stands in one that nobody knows.
+        """
         ...
 
     def add_bird(
@@ -45,11 +69,14 @@ class NestBook(Protocol):
         ...
 
     def put_up(self, *, cage: str, cock_id: int, hen_id: int, on: date) -> Pair:
-        """Put a pair up in a cage; a pair that was there ends on that day.
+        """Put a pair up in a cage or flight; a pair that was there ends on that day.
+
+        The same two birds in the same cage again are the pair that is there already.
 
         Raises:
             NotKnownError: no such cage or bird.
-            InputError: a hen for a cock, or a bird that is paired elsewhere.
+            InputError: a hen for a cock, a bird that is paired elsewhere, or a day before
+                the pair that is there was put up.
         """
         ...
 
@@ -73,12 +100,29 @@ class NestBook(Protocol):
         """The check with that form id, or None."""
         ...
 
-    def record(self, check: NestCheck, clutch: Clutch | None) -> bool:
+    def record(
+        self,
+        check: NestCheck,
+        clutch: Clutch | None,
+        *,
+        changes: Sequence[str] = (),
+        based_on: int | None = None,
+    ) -> bool:
         """Store a check and the clutch as it stands after it, once per form id.
 
-        A clutch with id 0, egg or chick with id 0 is new. Returns False, and changes
-        nothing, when the form id is there already.
+        A clutch with id 0, egg or chick with id 0 is new; nothing is ever removed. Returns
+        False, and changes nothing, when the form id is there already. ``changes`` are the
+        sentences that the keeper was shown. ``based_on`` is the revision of the nest that
+        was read; None takes whatever stands there.
+
+        Raises:
+            NotKnownError: no such box, pair or clutch.
+            ChangedMeanwhileError: the nest is no longer at ``based_on``.
         """
+        ...
+
+    def changes(self, form_id: str) -> tuple[str, ...]:
+        """The sentences stored with that check; empty when there is none."""
         ...
 
     def set_sitting_from(
@@ -89,8 +133,15 @@ class NestBook(Protocol):
         What stood before is kept beside who changed it and when.
 
         Raises:
+            NotKnownError: no clutch of that id.
+
+        Raises:
             NotKnownError: no such clutch.
         """
+        ...
+
+    def corrections(self, clutch_id: int) -> Sequence[Correction]:
+        """What was changed by hand in a clutch, oldest first."""
         ...
 
     def species(self) -> SpeciesSettings:

@@ -1,0 +1,289 @@
+"""The nest book in records.db."""
+
+import json
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from sqlalchemy import ColumnElement, Connection, Table, delete, insert, select, update
+
+from service.errors import InputError, NotKnownError
+from service.nests.nest import Bird, Chick, Clutch, Egg, Nest, NestCheck, Pair, Sex
+from service.nests.place import Place, PlaceKind
+from service.nests.species import SpeciesSettings
+from service.store.nest_book import ChangedMeanwhileError, Correction
+from service.store.sql_engine import Transactions
+from service.store.sql_nest_reading import read_birds, read_nests, read_pairs, read_places
+from service.store.sql_nest_rows import (
+    check_of,
+    check_row,
+    clutch_row,
+    part_row,
+    place_row,
+    species_of,
+    species_rows,
+)
+from service.store.sql_replace import replace_rows
+from service.store.sql_tables import (
+    BIRDS,
+    CHECKS,
+    CHICKS,
+    CLUTCHES,
+    CORRECTIONS,
+    EGGS,
+    PAIRS,
+    PLACES,
+    SPECIES_SPANS,
+)
+
+
+class SqlNestBook:
+    """Fulfils ``NestBook``."""
+
+    def __init__(self, transactions: Transactions) -> None:
+        self._transactions = transactions
+
+    def places(self) -> Sequence[Place]:
+        return self._transactions.read(read_places)
+
+    def put_places(self, places: Sequence[Place]) -> None:
+        self._transactions.write(lambda connection: _put_places(connection, places))
+
+    def add_bird(
+        self,
+        *,
+        sex: Sex,
+        ring: str | None = None,
+        name: str | None = None,
+        variety: str | None = None,
+        hatched_on: date | None = None,
+    ) -> Bird:
+        bird = Bird(id=0, sex=sex, ring=ring, name=name, variety=variety, hatched_on=hatched_on)
+        return self._transactions.write(lambda connection: _add_bird(connection, bird))
+
+    def birds(self) -> Sequence[Bird]:
+        return list(self._transactions.read(read_birds).values())
+
+    def put_up(self, *, cage: str, cock_id: int, hen_id: int, on: date) -> Pair:
+        return self._transactions.write(
+            lambda connection: _put_up(connection, cage, cock_id, hen_id, on)
+        )
+
+    def pairs(self) -> Sequence[Pair]:
+        return self._transactions.read(read_pairs)
+
+    def nests(self) -> Sequence[Nest]:
+        return self._transactions.read(read_nests)
+
+    def nest(self, box: str) -> Nest:
+        found = self._transactions.read(lambda connection: read_nests(connection, box))
+        if not found:
+            raise NotKnownError(f"there is no nest box {box!r}")
+        return found[0]
+
+    def check(self, form_id: str) -> NestCheck | None:
+        asked = select(CHECKS).where(CHECKS.c.form_id == form_id)
+        row = self._transactions.read(lambda found: found.execute(asked).mappings().first())
+        return None if row is None else check_of(row)
+
+    def changes(self, form_id: str) -> tuple[str, ...]:
+        asked = select(CHECKS.c.changes).where(CHECKS.c.form_id == form_id)
+        told = self._transactions.read(lambda connection: connection.execute(asked).scalar())
+        return tuple(json.loads(told)) if told else ()
+
+    def record(
+        self,
+        check: NestCheck,
+        clutch: Clutch | None,
+        *,
+        changes: Sequence[str] = (),
+        based_on: int | None = None,
+    ) -> bool:
+        return self._transactions.write(
+            lambda connection: _record(connection, check, clutch, changes, based_on)
+        )
+
+    def set_sitting_from(
+        self, clutch_id: int, at: datetime | None, *, by: str | None, now: datetime
+    ) -> None:
+        self._transactions.write(
+            lambda connection: _set_sitting_from(connection, clutch_id, at, by, now)
+        )
+
+    def corrections(self, clutch_id: int) -> Sequence[Correction]:
+        asked = (
+            select(CORRECTIONS)
+            .where(CORRECTIONS.c.clutch_id == clutch_id)
+            .order_by(CORRECTIONS.c.id)
+        )
+        rows = self._transactions.read(lambda found: found.execute(asked).mappings().all())
+        return [
+            Correction(**{name: value for name, value in row.items() if name != "id"})
+            for row in rows
+        ]
+
+    def species(self) -> SpeciesSettings:
+        asked = select(SPECIES_SPANS)
+        rows = self._transactions.read(lambda found: found.execute(asked).mappings().all())
+        return species_of(rows)
+
+    def put_species(self, settings: SpeciesSettings) -> None:
+        def write(connection: Connection) -> None:
+            connection.execute(delete(SPECIES_SPANS))
+            connection.execute(insert(SPECIES_SPANS), species_rows(settings))
+
+        self._transactions.write(write)
+
+
+def _put_places(connection: Connection, places: Sequence[Place]) -> None:
+    known = set(connection.execute(select(PLACES.c.id)).scalars()) | {place.id for place in places}
+    for place in places:
+        if place.within is not None and place.within not in known:
+            raise InputError(f"{place.id} stands in {place.within}, and nobody knows that place")
+    replace_rows(connection, PLACES, [place_row(place) for place in places])
+
+
+def _add_bird(connection: Connection, bird: Bird) -> Bird:
+    taken = select(BIRDS.c.id).where(BIRDS.c.ring == bird.ring)
+    if bird.ring is not None and connection.execute(taken).first():
+        raise InputError(f"ring {bird.ring} is another bird's")
+    values = {
+        "sex": bird.sex,
+        "ring": bird.ring,
+        "name": bird.name,
+        "variety": bird.variety,
+        "hatched_on": bird.hatched_on,
+    }
+    return Bird(id=_insert(connection, BIRDS, values), **values)  # type: ignore[arg-type]
+
+
+def _put_up(connection: Connection, cage: str, cock_id: int, hen_id: int, on: date) -> Pair:
+    kind = connection.execute(select(PLACES.c.kind).where(PLACES.c.id == cage)).scalar()
+    if kind not in (PlaceKind.CAGE, PlaceKind.FLIGHT):
+        raise NotKnownError(f"there is no cage {cage!r}")
+    cock, hen = _cock_and_hen(connection, cock_id, hen_id)
+    for standing in (pair for pair in read_pairs(connection) if pair.ended_on is None):
+        if standing.cage == cage:
+            if (standing.cock.id, standing.hen.id) == (cock_id, hen_id):
+                return standing
+            if on < standing.put_up_on:
+                raise InputError(
+                    f"the pair in {cage} was put up on {standing.put_up_on}, after {on}"
+                )
+            ends = update(PAIRS).where(PAIRS.c.id == standing.id).values(ended_on=on)
+            connection.execute(ends)
+        elif {standing.cock.id, standing.hen.id} & {cock_id, hen_id}:
+            raise InputError(f"one of the two is paired in {standing.cage}")
+    values = {"cage": cage, "cock_id": cock_id, "hen_id": hen_id, "put_up_on": on}
+    pair_id = _insert(connection, PAIRS, values)
+    _moved_on(connection, PLACES.c.within == cage)
+    return Pair(id=pair_id, cage=cage, cock=cock, hen=hen, put_up_on=on)
+
+
+def _cock_and_hen(connection: Connection, cock_id: int, hen_id: int) -> tuple[Bird, Bird]:
+    birds = read_birds(connection)
+    for bird_id in (cock_id, hen_id):
+        if bird_id not in birds:
+            raise NotKnownError(f"there is no bird {bird_id}")
+    cock, hen = birds[cock_id], birds[hen_id]
+    if cock.sex is Sex.HEN or hen.sex is Sex.COCK or cock_id == hen_id:
+        raise InputError("a pair is a cock and a hen")
+    return cock, hen
+
+
+def _record(
+    connection: Connection,
+    check: NestCheck,
+    clutch: Clutch | None,
+    changes: Sequence[str],
+    based_on: int | None,
+) -> bool:
+    there = select(CHECKS.c.id).where(CHECKS.c.form_id == str(check.form_id))
+    if connection.execute(there).first():
+        return False
+    nests = read_nests(connection, check.box)
+    if not nests:
+        raise NotKnownError(f"there is no nest box {check.box!r}")
+    if based_on is not None and nests[0].revision != based_on:
+        raise ChangedMeanwhileError(f"{check.box} was changed by someone else meanwhile")
+    pair = nests[0].pair
+    clutch_id = None if clutch is None else _put_clutch(connection, clutch)
+    values = check_row(check, changes) | {
+        "clutch_id": clutch_id,
+        "pair_id": pair.id if pair else None,
+    }
+    connection.execute(insert(CHECKS).values(values))
+    _moved_on(connection, PLACES.c.id == check.box)
+    return True
+
+
+def _put_clutch(connection: Connection, clutch: Clutch) -> int:
+    clutch_id = clutch.id
+    if clutch_id == 0:
+        there = select(PAIRS.c.id).where(PAIRS.c.id == clutch.pair_id)
+        if connection.execute(there).first() is None:
+            raise NotKnownError(f"there is no pair {clutch.pair_id}")
+        clutch_id = _insert(connection, CLUTCHES, clutch_row(clutch))
+        _looks_before_the_first_egg(connection, clutch, clutch_id)
+    elif not _update(connection, CLUTCHES, clutch_id, clutch_row(clutch)):
+        raise NotKnownError(f"there is no clutch {clutch_id}")
+    for egg in clutch.eggs:
+        _put_part(connection, EGGS, egg, clutch_id)
+    for chick in clutch.chicks:
+        _put_part(connection, CHICKS, chick, clutch_id)
+    return clutch_id
+
+
+def _looks_before_the_first_egg(connection: Connection, clutch: Clutch, clutch_id: int) -> None:
+    """They belong to the clutch that came of them: they say since when there was no egg."""
+    eggless = (
+        (CHECKS.c.box == clutch.box)
+        & CHECKS.c.clutch_id.is_(None)
+        & (CHECKS.c.pair_id == clutch.pair_id)
+    )
+    connection.execute(update(CHECKS).where(eggless).values(clutch_id=clutch_id))
+
+
+def _put_part(connection: Connection, table: Table, part: Egg | Chick, clutch_id: int) -> None:
+    values = part_row(part, clutch_id)
+    if part.id == 0:
+        connection.execute(insert(table).values(values))
+    elif not _update(connection, table, part.id, values):
+        raise NotKnownError(f"there is no row {part.id} in {table.name}")
+
+
+def _set_sitting_from(
+    connection: Connection, clutch_id: int, at: datetime | None, by: str | None, now: datetime
+) -> None:
+    found = connection.execute(select(CLUTCHES).where(CLUTCHES.c.id == clutch_id)).mappings()
+    row = found.first()
+    if row is None:
+        raise NotKnownError(f"there is no clutch {clutch_id}")
+    before: datetime | None = row["sitting_from"]
+    if before == at:
+        return
+    _update(connection, CLUTCHES, clutch_id, {"sitting_from": at})
+    correction = {
+        "clutch_id": clutch_id,
+        "fact": "sitting from",
+        "before": before and before.isoformat(),
+        "after": at and at.isoformat(),
+        "by": by,
+        "at": now,
+    }
+    connection.execute(insert(CORRECTIONS).values(correction))
+    _moved_on(connection, PLACES.c.id == row["box"])
+
+
+def _moved_on(connection: Connection, which: ColumnElement[bool]) -> None:
+    connection.execute(update(PLACES).where(which).values(revision=PLACES.c.revision + 1))
+
+
+def _insert(connection: Connection, table: Table, values: dict[str, object]) -> int:
+    made = connection.execute(insert(table).values(values)).inserted_primary_key
+    assert made is not None  # noqa: S101 - SQLAlchemy's contract for a single insert
+    return int(made[0])
+
+
+def _update(connection: Connection, table: Table, row_id: int, values: dict[str, object]) -> bool:
+    changed = connection.execute(update(table).where(table.c.id == row_id).values(values))
+    return changed.rowcount == 1
