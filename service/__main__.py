@@ -1,0 +1,169 @@
+"""The command line: ``clutchweather COMMAND``.
+
+Exit status 0: done; 1: the tool failed; 2: the input is wrong, and the message says which
+file, line, key, value and limit.
+"""
+
+import logging
+import sys
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+
+from devices.errors import ClutchweatherError
+from service.clock import Clock, PacedClock, SystemClock
+from service.commands.data_folder import clock_of, default_data_folder, existing
+from service.commands.moments import moment
+from service.errors import AlreadyRunningError, InputError, NotInThisVersionError
+
+app = typer.Typer(
+    name="clutchweather",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    help="Watches the air and light of a bird shed, beside the nest records.",
+)
+
+Data = Annotated[
+    Path | None, typer.Option("--data", metavar="DIR", help="The data folder of the shed.")
+]
+Config = Annotated[
+    Path | None,
+    typer.Option("--config", metavar="FILE", help="Default: clutchweather.toml in the folder."),
+]
+PacedBy = Annotated[str | None, typer.Option("--clock", hidden=True)]
+Port = Annotated[int | None, typer.Option("--port", min=1, max=65535)]
+
+
+def main() -> None:
+    """Run a command and end with its exit status."""
+    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(name)s: %(message)s")
+    for noisy in ("paho", "alembic", "httpx"):
+        logging.getLogger(noisy).setLevel(logging.WARNING)
+    try:
+        app()
+    except (InputError, NotInThisVersionError, AlreadyRunningError, ValueError) as error:
+        if not isinstance(error, ClutchweatherError):
+            raise
+        _fail(str(error), 2)
+    except ClutchweatherError as error:
+        _fail(str(error), 1)
+
+
+def _fail(words: str, status: int) -> None:
+    Console(stderr=True, soft_wrap=True, highlight=False, markup=False).print(words)
+    sys.exit(status)
+
+
+def _clock(paced: str | None) -> Clock:
+    return SystemClock() if paced is None else PacedClock.parse(paced)
+
+
+@app.command()
+def up(data: Data = None, config: Config = None) -> None:
+    """Run the service: watch and pages, started again when they die."""
+    from service.commands.running import run_up  # noqa: PLC0415 - the web only where needed
+
+    folder = data or default_data_folder()
+    arguments = ["--data", str(folder), *(["--config", str(config)] if config else [])]
+    run_up(arguments, folder, _say)
+
+
+@app.command()
+def watch(data: Data = None, config: Config = None, clock: PacedBy = None) -> None:
+    """Listen, store, and watch the limits; no pages."""
+    from service.commands.watching import run_watch  # noqa: PLC0415 - no web in this process
+
+    run_watch(data or default_data_folder(), config, _clock(clock))
+
+
+@app.command()
+def pages(
+    data: Data = None, config: Config = None, port: Port = None, clock: PacedBy = None
+) -> None:
+    """Serve the pages of a data folder."""
+    from service.commands.serving import run_pages  # noqa: PLC0415 - as above
+
+    run_pages(data or default_data_folder(), config, _clock(clock), port)
+
+
+@app.command()
+def demo(
+    data: Data = None,
+    port: Port = 8460,
+    speed: Annotated[
+        float, typer.Option(min=1, max=600, help="Seconds in the shed for one real second.")
+    ] = 1.0,
+    scenario: Annotated[str, typer.Option(help="What the simulated shed shall do.")] = "season",
+) -> None:
+    """A simulated shed with a past and a present; needs no configuration and no broker."""
+    from service.commands.demo import run_demo  # noqa: PLC0415 - as above
+
+    run_demo(scenario=scenario, speed=speed, port=port or 8460, data=data, say=_say)
+
+
+@app.command()
+def replay(
+    files: Annotated[list[Path], typer.Argument(metavar="FILE...")],
+    data: Data = None,
+    config: Config = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the counts as JSON.")] = False,
+) -> None:
+    """Walk recorded messages into a data folder, by event time."""
+    from service.commands.replay import run_replay  # noqa: PLC0415 - as above
+
+    run_replay(files, data or default_data_folder(), config, as_json=as_json)
+
+
+@app.command()
+def show(
+    what: str,
+    data: Data = None,
+    config: Config = None,
+    as_json: Annotated[bool, typer.Option("--json", help="For scripts.")] = False,
+    since: Annotated[str | None, typer.Option("--from", metavar="TIME")] = None,
+    until: Annotated[str | None, typer.Option("--to", metavar="TIME")] = None,
+) -> None:
+    """Answer a question about a data folder; changes nothing."""
+    from service.commands.show import run_show  # noqa: PLC0415 - as above
+
+    folder = existing(data or default_data_folder())
+    run_show(
+        what,
+        folder,
+        config,
+        clock_of(folder),
+        since=_moment(since, "--from"),
+        until=_moment(until, "--to"),
+        as_json=as_json,
+    )
+
+
+@app.command()
+def feed(
+    scenario: str,
+    broker: Annotated[str, typer.Option(metavar="URL")] = "mqtt://127.0.0.1:1883",
+    record: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Write files instead of publishing.")
+    ] = None,
+    speed: Annotated[float, typer.Option(min=1, max=600)] = 1.0,
+) -> None:
+    """Publish a simulated shed, or record it."""
+    from service.commands.feeding import run_feed  # noqa: PLC0415 - as above
+
+    run_feed(scenario, broker=broker, record=record, speed=speed, say=_say)
+
+
+def _moment(text: str | None, option: str) -> datetime | None:
+    return None if text is None else moment(text, option)
+
+
+def _say(words: str) -> None:
+    Console(soft_wrap=True, highlight=False, markup=False).print(words)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,20 @@
+"""Times as they are typed on the command line."""
+
+from datetime import UTC, datetime
+
+from service.errors import InputError
+
+
+def moment(text: str, option: str) -> datetime:
+    """An RFC 3339 time with its offset, in UTC.
+
+    Raises:
+        InputError: it is no such time.
+    """
+    try:
+        at = datetime.fromisoformat(text)
+    except ValueError:
+        at = None
+    if at is None or at.tzinfo is None:
+        raise InputError(f"{option}: {text!r} is no RFC 3339 time, such as 2026-03-01T21:00:00Z")
+    return at.astimezone(UTC)

@@ -1,0 +1,127 @@
+"""Recorded messages through the whole walk, by event time, at full speed, without a broker."""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from devices.message import Message
+from service.intake.data_lock import DataLock
+from service.reading_path import ReadingPath
+from service.replay import open_recording, recorded_messages
+from service.settings.settings import Settings
+from service.wiring import Stores, open_stores, reading_path
+
+BATCH = 500
+REPLAYED_UNTIL = "replayed-until"
+"""File in the data folder: the time of the last message, from which ages are counted."""
+
+
+@dataclass(slots=True)
+class Counts:
+    """What a replay came to. Times are those of the messages."""
+
+    messages: int = 0
+    readings: int = 0
+    dead_letters: int = 0
+    strangers: int = 0
+    alarms: int = 0
+    since: datetime | None = None
+    until: datetime | None = None
+
+
+def replay_files(
+    files: Sequence[Path],
+    settings: Settings,
+    data: Path,
+    progress: Callable[[int], None] = lambda _bytes: None,
+) -> Counts:
+    """Walk recordings one after the other. ``progress`` is told how many bytes were read.
+
+    Raises:
+        InputError: a file can't be read; what came before the fault is stored.
+        AlreadyRunningError: a watch holds the data folder.
+    """
+    with DataLock(data):
+        stores = open_stores(settings, data, writer=True)
+        try:
+            return _replay(_messages(files, progress), settings, data, stores)
+        finally:
+            stores.close()
+
+
+def _messages(files: Sequence[Path], progress: Callable[[int], None]) -> Iterable[Message]:
+    for file in files:
+        with open_recording(file) as lines:
+            told = 0
+            for number, message in enumerate(recorded_messages(file, lines)):
+                yield message
+                if number % BATCH == 0:
+                    progress(lines.tell() - told)
+                    told = lines.tell()
+
+
+def replay_messages(
+    messages: Iterable[Message], settings: Settings, data: Path, stores: Stores
+) -> Counts:
+    """The same for messages that come from elsewhere; the caller holds the lock."""
+    return _replay(messages, settings, data, stores)
+
+
+def _replay(messages: Iterable[Message], settings: Settings, data: Path, stores: Stores) -> Counts:
+    counts = Counts()
+    path = reading_path(settings, stores)
+    batch: list[Message] = []
+    try:
+        for message in messages:
+            if counts.since is None:
+                counts.since = message.received_at
+                path.restore(_start(stores, message.received_at))
+            batch.append(message)
+            if len(batch) >= BATCH:
+                _walk(path, batch, counts)
+    finally:
+        _walk(path, batch, counts)
+        if counts.until is not None:
+            path.tick(counts.until)
+            path.save_alarms()
+            _note_end(data, counts.until)
+    counts.dead_letters = sum(letter.count for letter in stores.readings.dead_letters())
+    counts.strangers = len(stores.readings.strangers())
+    counts.alarms = len(stores.records.alarms.alarms(None, None))
+    return counts
+
+
+def _start(stores: Stores, first: datetime) -> datetime:
+    """Where the rules take up: what was followed before is history and raises nothing again."""
+    return max(first, *(one.received_at for one in stores.readings.latest()))
+
+
+def _walk(path: ReadingPath, batch: list[Message], counts: Counts) -> None:
+    if not batch:
+        return
+    counts.readings += path.walk(batch, stored=lambda: None)
+    path.save_alarms()
+    counts.messages += len(batch)
+    counts.until = batch[-1].received_at
+    batch.clear()
+
+
+def _note_end(data: Path, until: datetime) -> None:
+    file = data / REPLAYED_UNTIL
+    before = read_replayed_until(data)
+    file.write_text(max(until, before or until).isoformat() + "\n")
+
+
+def read_replayed_until(data: Path) -> datetime | None:
+    """When the replay that made this data folder ended; None where a watch has been at work."""
+    try:
+        text = (data / REPLAYED_UNTIL).read_text()
+    except FileNotFoundError:
+        return None
+    return datetime.fromisoformat(text.strip()).astimezone(UTC)
+
+
+def forget_replay(data: Path) -> None:
+    """From now on the present is the clock's: a watch begins in this folder."""
+    (data / REPLAYED_UNTIL).unlink(missing_ok=True)

@@ -1,0 +1,30 @@
+"""The pages as a process of their own."""
+
+from pathlib import Path
+
+from dashboards.app import create_app
+from dashboards.page_services import PageServices
+from dashboards.serving import serve
+from service.clock import Clock
+from service.settings.load import load_or_last_good
+from service.wiring import heartbeat_of, nest_check_path, open_stores
+
+
+def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -> None:
+    """Serve the pages on this machine, until asked to stop."""
+    settings = load_or_last_good(config, data)
+    stores = open_stores(settings, data, writer=False)
+    services = PageServices(
+        settings=settings,
+        clock=clock,
+        readings=stores.readings,
+        nest_book=stores.records.nest_book,
+        alarms=stores.records.alarms,
+        requests=stores.records.requests,
+        check_path=nest_check_path(stores, clock),
+        heartbeat=heartbeat_of(data),
+    )
+    try:
+        serve(create_app(services), settings.bind, port or settings.port)
+    finally:
+        stores.close()

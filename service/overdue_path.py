@@ -1,0 +1,132 @@
+"""Silence, found by stored deadlines: a sensor that should have been heard raises an alarm.
+
+Each sensor has one deadline, kept in the store: its last sign of life and the time it may be
+silent. An overdue sensor's alarm clears nothing but itself, and only a new sign of life
+clears it.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta, tzinfo
+
+from devices.sensor import Sensor
+from service.alarm_path import AlarmPath, Raised
+from service.alarms.wording import overdue_text
+from service.rules.limit import Priority
+from service.store.reading_store import Heard
+
+NEVER = datetime(1970, 1, 1, tzinfo=UTC)
+"""``Heard.at`` of a sensor that has not been heard since it was set up."""
+
+RULE_PREFIX = "overdue:"
+
+
+class OverduePath:
+    """The deadlines of all configured sensors."""
+
+    def __init__(
+        self,
+        sensors: Sequence[Sensor],
+        place_names: Mapping[str, str],
+        zone: tzinfo,
+        alarms: AlarmPath,
+    ) -> None:
+        self._sensors = {sensor.device: sensor for sensor in sensors}
+        self._place_names = place_names
+        self._zone = zone
+        self._alarms = alarms
+        self._heard: dict[str, Heard] = {}
+        self._soonest: datetime | None = None
+
+    def restore(self, stored: Sequence[Heard], now: datetime) -> Sequence[Heard]:
+        """Take up the stored deadlines at the start; return those that were moved.
+
+        While nobody listened no sensor could be heard. So a deadline that has passed is
+        moved once to ``now`` and the time the sensor may be silent; a second restart
+        without a word from it moves nothing.
+        """
+        known = {heard.device: heard for heard in stored}
+        moved = []
+        for sensor in self._sensors.values():
+            heard = self._taken_up(sensor, known.get(sensor.device), now)
+            self._heard[sensor.device] = heard
+            if heard != known.get(sensor.device):
+                moved.append(heard)
+        self._find_soonest()
+        return tuple(moved)
+
+    def _taken_up(self, sensor: Sensor, heard: Heard | None, now: datetime) -> Heard:
+        latest = now + sensor.overdue_after
+        if heard is None:
+            return Heard(device=sensor.device, at=NEVER, deadline=latest)
+        if self._deserves_grace(heard, sensor, now):
+            return replace(heard, deadline=latest)
+        if heard.deadline > latest:
+            # The clock went back meanwhile: a deadline out of reach would hide a silence.
+            return replace(heard, at=min(heard.at, now), deadline=latest)
+        return heard
+
+    def _deserves_grace(self, heard: Heard, sensor: Sensor, now: datetime) -> bool:
+        if self._alarms.is_active(RULE_PREFIX + sensor.device):
+            return False
+        return heard.deadline <= now and heard.deadline - heard.at <= sensor.overdue_after
+
+    def heard(self, device: str, at: datetime) -> Heard | None:
+        """The deadline that a sign of life at ``at`` sets; None for an unknown device."""
+        sensor = self._sensors.get(device)
+        if sensor is None:
+            return None
+        return Heard(device=device, at=at, deadline=at + sensor.overdue_after)
+
+    def sign_of_life(self, device: str, at: datetime) -> None:
+        """A sensor was heard. Unknown devices have no deadline."""
+        heard = self.heard(device, at)
+        if heard is not None and at >= self._heard[device].at:
+            self._heard[device] = heard
+            self._alarms.clear(RULE_PREFIX + device, at)
+            if self._soonest is None or heard.deadline < self._soonest:
+                self._soonest = heard.deadline
+
+    def next_deadline(self) -> datetime | None:
+        """Not later than the next time at which a sensor would be overdue.
+
+        Signs of life only move deadlines away, so that it need not be reckoned anew at each.
+        """
+        return self._soonest
+
+    def tick(self, now: datetime) -> None:
+        """Raise the alarms of all sensors whose deadline has come."""
+        for heard in self._heard.values():
+            if heard.deadline <= now and not self._alarms.is_active(RULE_PREFIX + heard.device):
+                self._raise(heard)
+        self._find_soonest()
+
+    def _find_soonest(self) -> None:
+        waiting = [
+            heard.deadline
+            for heard in self._heard.values()
+            if not self._alarms.is_active(RULE_PREFIX + heard.device)
+        ]
+        self._soonest = min(waiting, default=None)
+
+    def _raise(self, heard: Heard) -> None:
+        sensor = self._sensors[heard.device]
+        last = None if heard.at == NEVER else heard.at
+        allowed_s = sensor.overdue_after / timedelta(seconds=1)
+        self._alarms.raise_(
+            Raised(
+                rule=RULE_PREFIX + sensor.device,
+                place=sensor.place,
+                priority=Priority.MEDIUM,
+                at=heard.deadline,
+                value=(heard.deadline - last).total_seconds() if last else allowed_s,
+                setpoint=allowed_s,
+                text=overdue_text(
+                    sensor.device,
+                    place_name=self._place_names.get(sensor.place, sensor.place),
+                    last_heard=last,
+                    now=heard.deadline,
+                    zone=self._zone,
+                ),
+            )
+        )

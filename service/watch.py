@@ -1,0 +1,199 @@
+"""The watch: takes what the listener brings, walks it, and looks after deadlines.
+
+One thread does all of it, so that readings, rules and alarms need no locks. It shows that it
+lives by a heartbeat. When the listener's own thread is dead, the process ends and its parent
+starts it anew.
+"""
+
+import logging
+import os
+import threading
+import time
+from collections.abc import Callable, Sequence
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from service.clock import Clock
+from service.errors import NotKnownError, StoreUnavailableError
+from service.heartbeat import Heartbeat, write_heartbeat
+from service.intake.batcher import Batcher
+from service.intake.delivery import Delivery, PossibleGap
+from service.intake.mqtt_listener import MqttListener
+from service.reading_path import ReadingPath
+from service.store.alarm_store import Request, RequestStore
+from service.store.reading_store import Gap
+
+log = logging.getLogger(__name__)
+
+HEARTBEAT_EVERY_S = 2.0
+STEP_S = 0.5
+RECONNECT_AFTER_FAILURES = 12
+MOST_PENDING = 2000
+CLOCK_PUT_BACK_BY = timedelta(minutes=1)
+
+
+class Watch:
+    """The loop around the walk of a reading."""
+
+    def __init__(
+        self,
+        *,
+        listener: MqttListener,
+        path: ReadingPath,
+        requests: RequestStore,
+        clock: Clock,
+        heartbeat_file: Path,
+        notes: Sequence[str] = (),
+        give_up: Callable[[int], None] = os._exit,
+    ) -> None:
+        self._listener = listener
+        self._path = path
+        self._requests = requests
+        self._clock = clock
+        self._heartbeat_file = heartbeat_file
+        self._notes = tuple(notes)
+        self._give_up = give_up
+        self._batcher = Batcher()
+        self._pending: list[Delivery] = []
+        self._gaps: list[PossibleGap] = []
+        self._failures = 0
+        self._trouble: str | None = None
+        self._moved: dict[str, float] = {}
+        self._last_message_at: datetime | None = None
+        self._started_at = clock.now()
+        self._ticked_at = self._started_at
+        self._beat_at = 0.0
+
+    def run(self, stop: threading.Event) -> None:
+        """Until ``stop`` is set; then what was taken is stored and the connection closed."""
+        self._listener.start()
+        try:
+            while not stop.is_set():
+                self._step()
+        finally:
+            self._close_batch()
+            self._listener.stop()
+
+    def _step(self) -> None:
+        if not self._listener.alive():
+            log.error("the listener's thread does not move; ending, to be started anew")
+            self._give_up(1)
+        self._take()
+        now = time.monotonic()
+        if self._pending or self._batcher.is_due(now, self._listener.window):
+            self._close_batch()
+        self._record_gaps()
+        self._look_at_deadlines()
+        self._beat()
+
+    def _take(self) -> None:
+        if len(self._pending) >= MOST_PENDING:
+            # Nothing can be stored: leave the rest where it is safe, with the broker.
+            time.sleep(STEP_S)
+            return
+        deliveries = self._listener.take(STEP_S)
+        if deliveries:
+            self._last_message_at = deliveries[-1].message.received_at
+        self._batcher.add(deliveries, time.monotonic())
+
+    def _close_batch(self) -> None:
+        """Walk the batch. What could not be stored is kept, and tried again with the next.
+
+        Danger does not wait for a full disk: readings that could not be stored are assessed
+        all the same. To assess them again, once they are stored, changes nothing.
+        """
+        new = self._batcher.close()
+        self._pending += new
+        batch = tuple(self._pending)
+        if not batch:
+            return
+        try:
+            self._path.walk(
+                [delivery.message for delivery in batch],
+                stored=lambda: self._listener.acknowledge(batch),
+            )
+        except StoreUnavailableError as error:
+            self._failed(error)
+            self._path.heed([delivery.message for delivery in new])
+        else:
+            self._pending.clear()
+            self._failures = 0
+            self._trouble = None
+            self._moved["store"] = time.monotonic()
+
+    def _failed(self, error: StoreUnavailableError) -> None:
+        # What is not acknowledged stays with the broker too, but it sends it again only on a
+        # new connection: should we lose ours, nothing is lost.
+        self._failures += 1
+        self._trouble = f"readings can't be stored: {error}"
+        log.error("readings can't be stored (try %d): %s", self._failures, error)
+        if self._failures % RECONNECT_AFTER_FAILURES == 0:
+            self._listener.reconnect()
+
+    def _record_gaps(self) -> None:
+        self._gaps += self._listener.take_gaps()
+        if not self._gaps:
+            return
+        try:
+            self._path.record_gaps([Gap(at=gap.at, reason=gap.reason) for gap in self._gaps])
+        except StoreUnavailableError as error:
+            log.error("a gap can't be noted yet: %s", error)
+        else:
+            self._gaps.clear()
+
+    def _look_at_deadlines(self) -> None:
+        try:
+            self._tick()
+            for request in self._requests.pending():
+                self._carry_out(request)
+            self._path.save_alarms()
+        except StoreUnavailableError as error:
+            self._trouble = f"alarms can't be stored: {error}"
+            log.error("alarms can't be stored: %s", error)
+        else:
+            self._moved["rules"] = time.monotonic()
+
+    def _tick(self) -> None:
+        now = self._clock.now()
+        if now < self._ticked_at - CLOCK_PUT_BACK_BY:
+            # What is remembered lies in the future now: readings would be taken for old ones.
+            log.warning("the clock was put back from %s to %s", self._ticked_at, now)
+            self._path.restore(now)
+        self._ticked_at = now
+        self._path.tick(now)
+
+    def _carry_out(self, request: Request) -> None:
+        now = self._clock.now()
+        try:
+            self._path.acknowledge(request.subject, by=request.by, at=now)
+            self._path.save_alarms()
+            outcome = "done"
+        except NotKnownError as error:
+            outcome = str(error)
+        self._requests.settle(request.id, at=now, outcome=outcome)
+
+    def _beat(self) -> None:
+        now = time.monotonic()
+        if now - self._beat_at < HEARTBEAT_EVERY_S:
+            return
+        self._beat_at = now
+        liveness = self._listener.liveness()
+        if liveness.last_packet_monotonic is not None and liveness.ok:
+            self._moved["listener"] = liveness.last_packet_monotonic
+        if not self._pending:
+            self._moved["store"] = now
+        trouble = () if self._trouble is None else (self._trouble,)
+        heartbeat = Heartbeat(
+            pid=os.getpid(),
+            at=self._clock.now(),
+            started_at=self._started_at,
+            written_monotonic=now,
+            moved_monotonic=dict(self._moved),
+            broker=liveness.text,
+            last_message_at=self._last_message_at,
+            notes=self._notes + trouble,
+        )
+        try:
+            write_heartbeat(self._heartbeat_file, heartbeat)
+        except OSError as error:
+            log.error("no heartbeat: %s: %s", self._heartbeat_file, error.strerror)

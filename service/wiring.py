@@ -1,0 +1,122 @@
+"""Puts the parts together; the only file that names implementations."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from devices.errors import DecodeError
+from devices.formats.decode import decode
+from devices.formats.decoded import Decoded
+from devices.message import Message
+from service.alarm_path import AlarmPath
+from service.clock import Clock
+from service.heartbeat import Heartbeat, heartbeat_file, read_heartbeat
+from service.intake.client_identity import fixed_client_id
+from service.intake.mqtt_listener import MqttListener
+from service.intake.mqtt_topics import route
+from service.limit_path import LimitPath
+from service.nest_check_path import NestCheckPath
+from service.nests.place import PlaceKind
+from service.overdue_path import OverduePath
+from service.quality.placement import Placement
+from service.reading_path import Decode, ReadingPath
+from service.settings.settings import Settings
+from service.store.reading_store import ReadingStore
+from service.store.sql_records import Records, open_records
+from service.store.sqlite_readings import SqliteReadings
+from service.watch import Watch
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stores:
+    """Both files of one shed, open."""
+
+    readings: ReadingStore
+    records: Records
+
+    def close(self) -> None:
+        """Let go of both."""
+        self.readings.close()
+        self.records.close()
+
+
+def open_stores(settings: Settings, data: Path, *, writer: bool) -> Stores:
+    """Open both files. ``writer`` is for watch and replay: the one writer of readings.
+
+    Places that the configuration states are put into the nest book.
+
+    Raises:
+        StoreUnavailableError: a file can't be opened.
+    """
+    data.mkdir(parents=True, exist_ok=True)
+    records = open_records(settings.records_url, data)
+    if writer:
+        records.nest_book.put_places(settings.places)
+    return Stores(readings=SqliteReadings(settings.readings_file, writer=writer), records=records)
+
+
+def decoder(settings: Settings) -> Decode:
+    """Finds the feed of a message and reads it."""
+
+    def decode_routed(message: Message) -> Decoded:
+        feed = route(message.topic, settings.feeds)
+        if feed is None:
+            raise DecodeError(message.topic, "no feed listens to this topic")
+        return decode(feed, message)
+
+    return decode_routed
+
+
+def reading_path(settings: Settings, stores: Stores) -> ReadingPath:
+    """The walk of a reading, ready for ``restore``."""
+    names = {place.id: place.name for place in settings.places}
+    zone = settings.site.timezone
+    alarms = AlarmPath(stores.records.alarms)
+    return ReadingPath(
+        decode=decoder(settings),
+        placement=Placement(settings.sensors),
+        store=stores.readings,
+        limits=LimitPath(
+            limits=settings.limits,
+            sensors=settings.sensors,
+            plan=settings.light,
+            light_places=[place.id for place in settings.places if place.kind is PlaceKind.SHED],
+            place_names=names,
+            zone=zone,
+            alarms=alarms,
+        ),
+        overdue=OverduePath(settings.sensors, names, zone, alarms),
+        alarms=alarms,
+    )
+
+
+def build_watch(settings: Settings, data: Path, stores: Stores, clock: Clock) -> Watch:
+    """The watch of a data folder whose lock the caller holds."""
+    path = reading_path(settings, stores)
+    path.restore(clock.now())
+    listener = MqttListener(
+        settings.broker,
+        fixed_client_id(data),
+        [feed.topic for feed in settings.feeds],
+        clock=clock,
+        data=data,
+    )
+    return Watch(
+        listener=listener,
+        path=path,
+        requests=stores.records.requests,
+        clock=clock,
+        heartbeat_file=heartbeat_file(data),
+        notes=settings.faults,
+    )
+
+
+def nest_check_path(stores: Stores, clock: Clock) -> NestCheckPath:
+    """The walk of a nest check."""
+    return NestCheckPath(stores.records.nest_book, clock)
+
+
+def heartbeat_of(data: Path) -> Callable[[], Heartbeat | None]:
+    """Reads the heartbeat of this data folder's watch."""
+    file = heartbeat_file(data)
+    return lambda: read_heartbeat(file)
