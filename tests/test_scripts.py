@@ -189,6 +189,17 @@ def test_a_failed_install_after_a_good_one_is_not_taken_for_done(repository: Rep
         assert (status, out) == (1, "")
 
 
+def test_a_venv_with_half_an_update_is_not_taken_for_the_old_one(repository: Repository) -> None:
+    repository.run("service/start")
+    project = repository.root / "pyproject.toml"
+    before = project.read_text()
+    project.write_text("[project]\nname = 'more'\n")
+    repository.run("service/start", FAKE_PIP_FAULT="ERROR: disk full")
+    project.write_text(before)
+    repository.run("service/start")
+    assert repository.calls() == ["venv", "pip", "pip", "pip"]
+
+
 def test_a_venv_that_was_cut_off_while_installing_is_made_anew(repository: Repository) -> None:
     repository.run("service/start")
     (repository.root / ".venv" / "installed").unlink()

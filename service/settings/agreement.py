@@ -5,13 +5,14 @@ together, a limit that its quantity can reach. Pure; faults already found are sk
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
+from devices.formats.sender_name import name_fault
 from devices.reading import Quantity
 from service.nests.place import PlaceKind
 from service.quality.judge import SPANS
 from service.settings.entry import Entry
 from service.settings.faults import Fault
 from service.settings.feed_agreement import feed_faults
-from service.settings.written import clock_time, sqlite_file
+from service.settings.written import NAME_ALLOWED, clock_time, sqlite_file
 
 DEFAULT_PLACE = "shed"
 
@@ -100,14 +101,16 @@ def _sensor_faults(sensors: Sequence[Entry], places: Sequence[str]) -> Iterator[
             yield sensor.fault("overdue_after", f"{sensor.text('interval')} (interval) or more")
         measures = sensor.table("measures")
         if measures is not None:
-            yield from _one_name_each(measures)
+            yield from _measure_faults(measures)
 
 
-def _one_name_each(measures: Entry) -> Iterator[Fault]:
+def _measure_faults(measures: Entry) -> Iterator[Fault]:
     """Two names for one quantity would write two values into one series."""
     seen: set[str] = set()
     for key in measures.told:
         quantity = measures.text(key)
+        if name_fault(key) is not None:
+            yield measures.fault(key, f"a sender's name of {NAME_ALLOWED}", "can't be sent")
         if quantity in seen:
             yield measures.fault(key, "each quantity once in a sensor", "is there twice")
         elif quantity is not None:

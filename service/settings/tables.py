@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from service.intake.broker_address import BrokerAddress
 from service.rules.limit import Priority, When
-from service.settings.written import (
+from service.settings.key_types import (
     Bind,
     BrokerUrl,
     ClockTime,

@@ -1,7 +1,6 @@
 """How single values are written in the configuration, and what they become.
 
-Each type carries in its description, in plain words, what is allowed: the fault lines are
-made of these. Every function raises ValueError on anything else.
+Every function raises ValueError on anything else; what is allowed is told in ``key_types``.
 """
 
 import ipaddress
@@ -10,33 +9,25 @@ from collections.abc import Callable
 from datetime import time, timedelta
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, TypeVar
+from typing import TypeVar
 from urllib.parse import SplitResult, urlsplit
 from zoneinfo import ZoneInfo
 
-from pydantic import AfterValidator, Field, PlainValidator
-
-from devices.reading import Quantity
-from devices.sensor import Format
+from devices.formats.sender_name import name_fault
 from service.intake.broker_address import BrokerAddress
-from service.nests.place import PlaceKind
-from service.rules.limit import Priority, When
 
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,31}")
 _DURATION = re.compile(r"(\d{1,9}(?:\.\d{1,6})?) ?(s|min|h|d)", re.ASCII)
 _CLOCK_TIME = re.compile(r"([01]\d|2[0-3]):([0-5]\d)", re.ASCII)
-_DEVICE = re.compile(r"[^\s+#\x00-\x1f\x7f]{1,128}")
 _UNITS = {"s": "seconds", "min": "minutes", "h": "hours", "d": "days"}
 _Word = TypeVar("_Word", bound=StrEnum)
 _BROKER_PORTS = {"mqtt": 1883, "mqtts": 8883}
 
+NAME_ALLOWED = "1 to 64 letters, digits and - : . _ /, beginning with a letter or digit"
+ID_ALLOWED = "1 to 32 of a to z, 0 to 9 and -, not beginning with -"
+
 # MQTT 5.0 section 1.5.4: a string holds at most 65,535 bytes and no U+0000.
 _LONGEST_TOPIC_BYTES = 65_535
-
-
-def one_of(choices: type[StrEnum]) -> str:
-    """The words of an enumeration, quoted, for a fault line."""
-    return ", ".join(f'"{choice.value}"' for choice in choices)
 
 
 def _text(value: object) -> str:
@@ -45,17 +36,24 @@ def _text(value: object) -> str:
     return value
 
 
-def _matching(pattern: re.Pattern[str]) -> Callable[[object], str]:
-    def read(value: object) -> str:
-        text = _text(value)
-        if not pattern.fullmatch(text):
-            raise ValueError(text)
-        return text
-
-    return read
+def place_or_limit_id(value: object) -> str:
+    """A short name that can stand in a URL."""
+    text = _text(value)
+    if not _ID.fullmatch(text):
+        raise ValueError(text)
+    return text
 
 
-def _word_of(choices: type[_Word]) -> Callable[[object], _Word]:
+def sender_name(value: object) -> str:
+    """A name as decoding takes it: with any other the sensor would never be heard."""
+    text = _text(value)
+    if name_fault(text) is not None:
+        raise ValueError(text)
+    return text
+
+
+def word_of(choices: type[_Word]) -> Callable[[object], _Word]:
+    """Reads the words of an enumeration."""
     return lambda value: choices(_text(value))
 
 
@@ -68,7 +66,8 @@ def duration(value: object) -> timedelta:
     return timedelta(**{_UNITS[unit]: float(number)})
 
 
-def _duration_from(least: str, most: str) -> Callable[[object], timedelta]:
+def duration_between(least: str, most: str) -> Callable[[object], timedelta]:
+    """Reads durations and refuses those outside."""
     bounds = duration(least), duration(most)
 
     def read(value: object) -> timedelta:
@@ -191,105 +190,8 @@ def is_loopback(bind: str) -> bool:
     return bind == "localhost" or ipaddress.ip_address(bind).is_loopback
 
 
-def _one_line(value: str) -> str:
+def one_line(value: str) -> str:
+    """A text that people can read, on one line."""
     if not value.strip() or not value.isprintable():
         raise ValueError(value)
     return value
-
-
-ID_ALLOWED = "1 to 32 of a to z, 0 to 9 and -, not beginning with -"
-
-Id = Annotated[str, PlainValidator(_matching(_ID)), Field(description=ID_ALLOWED)]
-Name = Annotated[
-    str, Field(max_length=60, description="a name of 1 to 60 signs"), AfterValidator(_one_line)
-]
-Device = Annotated[
-    str,
-    PlainValidator(_matching(_DEVICE)),
-    Field(description="a device's name of 1 to 128 signs without blanks, + and #"),
-]
-Interval = Annotated[
-    timedelta,
-    PlainValidator(_duration_from("1 s", "7 d")),
-    Field(description='a duration from "1 s" to "7 d": a number and s, min, h or d'),
-]
-OverdueAfter = Annotated[
-    timedelta,
-    PlainValidator(_duration_from("1 s", "21 d")),
-    Field(description='a duration from "1 s" to "21 d": a number and s, min, h or d'),
-]
-Delay = Annotated[
-    timedelta,
-    PlainValidator(_duration_from("0 s", "7 d")),
-    Field(description='a duration from "0 s" to "7 d": a number and s, min, h or d'),
-]
-Dimming = Annotated[
-    timedelta,
-    PlainValidator(_duration_from("0 s", "12 h")),
-    Field(description='a duration from "0 s" to "12 h": a number and s, min, h or d'),
-]
-Keeping = Annotated[
-    timedelta,
-    PlainValidator(_duration_from("1 d", "36500 d")),
-    Field(description='a duration from "1 d" to "36500 d": a number and s, min, h or d'),
-]
-ClockTime = Annotated[
-    time, PlainValidator(clock_time), Field(description='a time of day "HH:MM", 00:00 to 23:59')
-]
-Zone = Annotated[
-    ZoneInfo,
-    PlainValidator(time_zone),
-    Field(description='a name of the IANA time zones, such as "Europe/Amsterdam" or "UTC"'),
-]
-TopicFilter = Annotated[
-    str,
-    PlainValidator(topic_filter),
-    Field(description="an MQTT topic filter: + alone in its level, # alone in the last one"),
-]
-Pointer = Annotated[
-    str,
-    PlainValidator(json_pointer),
-    Field(description='a JSON pointer (RFC 6901), such as "/id"'),
-]
-BrokerUrl = Annotated[
-    BrokerAddress,
-    PlainValidator(broker_address),
-    Field(
-        description='"mqtt://host", "mqtt://host:port" or "mqtts://host:port"'
-        " (user name and password have keys of their own)"
-    ),
-]
-SqliteFile = Annotated[
-    Path,
-    PlainValidator(sqlite_file),
-    Field(description='"sqlite:///file" (relative to the data folder) or "sqlite:////folder/file"'),
-]
-Records = Annotated[
-    Path | None,
-    PlainValidator(records_place),
-    Field(description='"sqlite:///file" or "postgresql+psycopg://user@host:port/database"'),
-]
-Mirror = Annotated[
-    str,
-    PlainValidator(mirror_url),
-    Field(description='"influx+http://host:port/database" or "influx+https://…"'),
-]
-Bind = Annotated[
-    str, PlainValidator(bind_address), Field(description='an IP address, or "localhost"')
-]
-FileName = Annotated[
-    str,
-    Field(description="the name of a file, relative to the data folder"),
-    AfterValidator(_one_line),
-]
-QuantityWord = Annotated[
-    Quantity, PlainValidator(_word_of(Quantity)), Field(description=one_of(Quantity))
-]
-FormatWord = Annotated[Format, PlainValidator(_word_of(Format)), Field(description=one_of(Format))]
-KindWord = Annotated[
-    PlaceKind, PlainValidator(_word_of(PlaceKind)), Field(description=one_of(PlaceKind))
-]
-WhenWord = Annotated[When, PlainValidator(_word_of(When)), Field(description=one_of(When))]
-PriorityWord = Annotated[
-    Priority, PlainValidator(_word_of(Priority)), Field(description=one_of(Priority))
-]

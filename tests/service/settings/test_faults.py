@@ -22,6 +22,7 @@ in = "shed"
 LIMIT = '[[limit]]\nid = "cold"\nplace = "shed"\nquantity = "temperature"\n'
 SENSOR = '[[sensor]]\ndevice = "th"\nplace = "shed"\ninterval = "60 s"\n'
 ID = "1 to 32 of a to z, 0 to 9 and -, not beginning with -"
+NAME = "1 to 64 letters, digits and - : . _ /, beginning with a letter or digit"
 QUANTITIES = (
     '"temperature", "relative_humidity", "illuminance", "mass", "pressure", "battery", '
     '"battery_voltage", "co2", "mains", "lamp_power"'
@@ -253,9 +254,7 @@ VALUES = {
     ),
     "device name": (
         PLACES + SENSOR.replace('"th"', '"t h"'),
-        refused(
-            "sensor[1].device", '"t h"', "a device's name of 1 to 128 signs without blanks, + and #"
-        ),
+        refused("sensor[1].device", '"t h"', f"a device's name of {NAME}"),
     ),
     "place of a sensor": (
         PLACES + SENSOR.replace('"shed"', '"barn"'),
@@ -273,9 +272,14 @@ VALUES = {
         PLACES + SENSOR + 'measures = { h = "humidity" }',
         refused("sensor[1].measures.h", '"humidity" (of "th")', QUANTITIES),
     ),
+    "name of a measure": (
+        PLACES + SENSOR + 'measures = { "b c" = "mass" }',
+        'sensor[1].measures."b c" = "mass" (of "th") can\'t be sent; '
+        f"allowed: a sender's name of {NAME}",
+    ),
     "two names for one quantity": (
-        PLACES + SENSOR + 'measures = { a = "mass", "b c" = "mass" }',
-        'sensor[1].measures."b c" = "mass" (of "th") is there twice; '
+        PLACES + SENSOR + 'measures = { a = "mass", "b:c" = "mass" }',
+        'sensor[1].measures."b:c" = "mass" (of "th") is there twice; '
         "allowed: each quantity once in a sensor",
     ),
     "time of day": (
