@@ -13,7 +13,7 @@ import pytest
 
 from service.intake.broker_address import BrokerAddress
 
-PERSISTENT = "persistence true\nautosave_interval 1\nautosave_on_changes true\n"
+PERSISTENT = "persistence true\nautosave_interval 30\n"
 FORGETFUL = "persistence false\n"
 MOSQUITTO = shutil.which("mosquitto") or shutil.which("mosquitto", path="/usr/sbin:/sbin")
 
@@ -55,6 +55,10 @@ class RunningBroker:
             f"{configuration}"
         )
 
+    def log(self) -> str:
+        """What the broker has told about itself so far."""
+        return (self.folder / "broker.log").read_text(errors="replace")
+
     def start(self) -> None:
         with (self.folder / "broker.log").open("ab") as log:
             self._process = subprocess.Popen(
@@ -63,7 +67,7 @@ class RunningBroker:
         until = time.monotonic() + 10
         while time.monotonic() < until:
             if self._process.poll() is not None:
-                raise RuntimeError((self.folder / "broker.log").read_text())
+                raise RuntimeError(self.log())
             try:
                 socket.create_connection(("127.0.0.1", self.port), timeout=1).close()
             except OSError:

@@ -124,7 +124,7 @@ class Connection:
         until = time.monotonic() + self._about_us.patience.answer_within
         while self._answer is None and may_go_on():
             left = until - time.monotonic()
-            if left <= 0 or not self.step(min(left, 0.5), reading=True):
+            if left <= 0 or not self.step(min(left, 0.5), lambda: True):
                 break
         self._judge_the_answer(may_go_on)
 
@@ -140,11 +140,12 @@ class Connection:
             self._subscribe(tuple(self.refused))
 
     def _subscribe(self, asked: tuple[str, ...]) -> None:
+        levels = [(name, 0 if name == self._about_us.canary else 1) for name in asked]
         if self._is_5:
-            options = SubscribeOptions(qos=1)
-            _, mid = self._client.subscribe([(name, options) for name in asked])
+            options = [(name, SubscribeOptions(qos=qos)) for name, qos in levels]
+            _, mid = self._client.subscribe(options)
         else:
-            _, mid = self._client.subscribe([(name, 1) for name in asked])
+            _, mid = self._client.subscribe(levels)
         if mid is not None:
             self._asked[mid] = asked
 
@@ -157,19 +158,21 @@ class Connection:
         for mid in mids:
             self._client.ack(mid, qos=1)
 
-    def step(self, timeout: float, *, reading: bool) -> bool:
+    def step(self, timeout: float, may_read: Callable[[], bool]) -> bool:
         """Wait for traffic and do what is due; return whether the connection still stands.
 
-        With ``reading`` False nothing is taken from the broker, which then holds what it has.
+        ``may_read`` is asked before each packet: while it says no, nothing is taken from the
+        broker, which then holds what it has.
         """
         sock = self._client.socket()
         if sock is None:
             return False
+        reading = may_read()
         ready = self._wait(sock.fileno(), 0.0 if _bytes_wait_inside(sock) else timeout, reading)
         if self._wake.fileno() in ready:
             _drain(self._wake)
         if reading and (sock.fileno() in ready or _bytes_wait_inside(sock)):
-            self._read()
+            self._read(may_read)
         if self._client.want_write():
             self._client.loop_write()
         self._client.loop_misc()
@@ -235,7 +238,7 @@ class Connection:
             )
             raise kind(f"the broker refuses us: {_in_words(self._answer)}")
 
-    def _read(self) -> None:
+    def _read(self, may_read: Callable[[], bool]) -> None:
         """Read packets while there are any, up to a number, so that acks get their turn."""
         for _ in range(_READS_IN_A_ROW):
             before = self._messages
@@ -244,7 +247,7 @@ class Connection:
                 self.unreadable = answer is MQTTErrorCode.MQTT_ERR_PROTOCOL
                 return
             self.last_packet = time.monotonic()
-            if self._messages == before:
+            if self._messages == before or not may_read():
                 return
 
     def _connected(

@@ -20,6 +20,7 @@ from paho.mqtt.enums import MQTTProtocolVersion
 from devices.message import Message
 from service.clock import Clock
 from service.errors import BrokerRefusedError, InputError
+from service.intake.ack_order import AckOrder
 from service.intake.broker_address import BrokerAddress
 from service.intake.delivery import UNREADABLE_TOPIC, Delivery, PossibleGap
 from service.intake.handoff import Handoff
@@ -91,6 +92,7 @@ class MqttListener:
         self._wake_out.setblocking(False)
         self._handoff = Handoff(queue_size, self._wake)
         self._acks: deque[Delivery] = deque()
+        self._order = AckOrder()
         self._gaps: deque[PossibleGap] = deque()
         self._counter = ConnectCounter()
         self._connection: Connection | None = None
@@ -130,10 +132,12 @@ class MqttListener:
         return self._handoff.take(timeout)
 
     def acknowledge(self, deliveries: Sequence[Delivery]) -> None:
-        """Tell the broker that these are safe. Call it after the commit, in receive order.
+        """Tell the broker that these are safe. Call it after the commit, for every delivery.
 
-        What came over an earlier connection is left out: its number may name another message
-        by now. The broker sends it again, and the store knows it already.
+        The broker is told in receive order, so one that is never acknowledged holds up those
+        behind it until the next connection. What came over an earlier connection is left out:
+        its number may name another message by now. The broker sends it again, and the store
+        knows it already.
         """
         self._acks.extend(delivery for delivery in deliveries if delivery.mid)
         self._wake()
@@ -283,7 +287,7 @@ class MqttListener:
 
     def _tell(self, trouble: str, *, refused: bool = False) -> None:
         self._refused_entry = refused
-        if trouble != self._trouble:
+        if trouble != self._trouble and not self._stop.is_set():
             log.warning("broker: %s", trouble)
         self._trouble = trouble
 
@@ -309,6 +313,7 @@ class MqttListener:
     def _open_in(self, version: MQTTProtocolVersion) -> Connection:
         self._moved = time.monotonic()
         self._generation += 1
+        self._order = AckOrder()
         connection = Connection(self._about_us, version, self._arrived, self._wake_out)
         try:
             connection.open(lambda: not self._stop.is_set())
@@ -354,7 +359,7 @@ class MqttListener:
                 connection.subscribe_what_is_missing()
                 ask_again = now + patience.ask_again_after
             reading = self._handoff.has_room()
-            standing = connection.step(min(1.0, patience.canary_every), reading=reading)
+            standing = connection.step(min(1.0, patience.canary_every), self._handoff.has_room)
             if reading and self._is_silent(connection):
                 connection.ended = f"nothing heard for {patience.silent_after:.0f} s"
                 standing = False
@@ -370,12 +375,11 @@ class MqttListener:
         )
 
     def _send_acks(self, connection: Connection) -> None:
-        mids = []
         while self._acks:
             delivery = self._acks.popleft()
             if delivery.generation == self._generation:
-                mids.append(delivery.mid)
-        connection.acknowledge(mids)
+                self._order.is_safe(delivery.mid)
+        connection.acknowledge(self._order.ready())
 
     def _remember_session(self) -> None:
         if self._session_known:
@@ -393,6 +397,9 @@ class MqttListener:
         except UnicodeDecodeError as error:
             self.unreadable += 1
             topic = UNREADABLE_TOPIC + error.object.decode("utf-8", "backslashreplace")
+        mid = message.mid if message.qos else 0
+        if mid:
+            self._order.received(mid, safe=is_canary(topic))
         if is_canary(topic):
             if topic == self._about_us.canary:
                 self._canary_back = time.monotonic()
@@ -407,7 +414,7 @@ class MqttListener:
                     received_at=self._clock.now(),
                     retained=message.retain,
                 ),
-                mid=message.mid if message.qos else 0,
+                mid=mid,
                 generation=self._generation,
                 redelivered=message.dup,
             )
