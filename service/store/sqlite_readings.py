@@ -1,0 +1,207 @@
+"""Readings in one SQLite file: a row for each, keyed by series and time.
+
+watch opens it as the writer, everyone else as readers. A reader of a file that is not there
+yet sees an empty store, and the readings as soon as there are any.
+"""
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from devices.reading import Quantity
+from service.quality.flag import Flag
+from service.store.milliseconds import first_ms_from, from_ms, span_ms
+from service.store.reading_store import (
+    Batch,
+    Bucket,
+    DeadLetter,
+    Gap,
+    Heard,
+    Latest,
+    Series,
+    StoredReading,
+    Stranger,
+)
+from service.store.sqlite_batch import DROPPED, SeriesIds, write_batch
+from service.store.sqlite_connections import Connections, ReaderConnections, WriterConnection
+
+_LATEST = """
+    SELECT s.id, s.device, s.place, s.quantity,
+           r.measured_ms, r.received_ms, r.value, r.flag, r.reason
+    FROM series AS s JOIN readings AS r ON r.series = s.id AND r.measured_ms = (
+        SELECT max(measured_ms) FROM readings WHERE series = s.id
+    )
+    ORDER BY s.id
+"""
+
+# Each reading covers the time from itself to the next one, at most ``max_gap`` and at most to
+# the end of its bucket; the first in a bucket also the part of it that the reading before
+# still covers. Readings from before the window are read for that alone.
+_BUCKETS = """
+    WITH asked (since, until, width, gap) AS (VALUES (?1, ?2, ?3, ?4)),
+    sound AS (
+        SELECT measured_ms AS t, value,
+               lag(measured_ms) OVER (ORDER BY measured_ms) AS before,
+               lead(measured_ms) OVER (ORDER BY measured_ms) AS after
+        FROM readings, asked
+        WHERE series = ?5 AND flag != ?6
+          AND measured_ms >= since - gap AND measured_ms < until
+    ),
+    placed AS (
+        SELECT t, value, before, after, gap, (t - since) / width AS number,
+               since + (t - since) / width * width AS first,
+               min(since + ((t - since) / width + 1) * width, until) AS last
+        FROM sound, asked WHERE t >= since
+    )
+    SELECT first, min(value), avg(value), max(value), count(*),
+           sum(min(coalesce(after, last), t + gap, last) - t
+               + CASE WHEN before < first THEN max(0, min(t, before + gap) - first) ELSE 0 END)
+    FROM placed GROUP BY number ORDER BY number
+"""
+
+
+class SqliteReadings:
+    """A ReadingStore in one file.
+
+    The writer may be used by any thread, one at a time; a reader by many at once.
+    """
+
+    def __init__(self, file: Path, *, writer: bool) -> None:
+        """Open it; the writer makes the file and brings its layout up to date.
+
+        Raises:
+            StoreUnavailableError: the file can't be made or is no database.
+            InputError: a newer version has written it. A reader says both when it reads.
+        """
+        self._writer = WriterConnection(file) if writer else None
+        self._connections: Connections = self._writer or ReaderConnections(file)
+        self._ids = SeriesIds()
+
+    def commit(self, batch: Batch) -> int:
+        if self._writer is None:
+            raise TypeError("this store was opened for reading")
+        try:
+            with self._writer.transaction() as db:
+                return write_batch(db, self._ids, batch)
+        except BaseException:
+            self._ids.forget()
+            raise
+
+    def series(self) -> Sequence[Series]:
+        rows = self._rows("SELECT id, device, place, quantity FROM series ORDER BY id")
+        return [_series(row) for row in rows]
+
+    def latest(self) -> Sequence[Latest]:
+        return [
+            Latest(
+                series=_series(row),
+                measured_at=from_ms(measured),
+                received_at=from_ms(received),
+                value=value,
+                flag=Flag(flag),
+                reason=reason,
+            )
+            for *row, measured, received, value, flag, reason in self._rows(_LATEST)
+        ]
+
+    def window(self, series_id: int, since: datetime, until: datetime) -> Sequence[StoredReading]:
+        rows = self._rows(
+            "SELECT measured_ms, value, flag FROM readings "
+            "WHERE series = ? AND measured_ms >= ? AND measured_ms < ? ORDER BY measured_ms",
+            (series_id, first_ms_from(since), first_ms_from(until)),
+        )
+        return [
+            StoredReading(measured_at=from_ms(measured), value=value, flag=Flag(flag))
+            for measured, value, flag in rows
+        ]
+
+    def buckets(
+        self,
+        series_id: int,
+        since: datetime,
+        until: datetime,
+        *,
+        width: timedelta,
+        max_gap: timedelta,
+    ) -> Sequence[Bucket]:
+        width_ms = span_ms(width)
+        if width_ms <= 0:
+            raise ValueError(f"buckets of {width} have no width")
+        rows = self._rows(
+            _BUCKETS,
+            (
+                first_ms_from(since),
+                first_ms_from(until),
+                width_ms,
+                span_ms(max_gap),
+                series_id,
+                int(Flag.FAIL),
+            ),
+        )
+        return [
+            Bucket(
+                start=from_ms(first),
+                minimum=low,
+                mean=mean,
+                maximum=high,
+                count=count,
+                coverage=covered / width_ms,
+            )
+            for first, low, mean, high, count, covered in rows
+        ]
+
+    def deadlines(self) -> Sequence[Heard]:
+        rows = self._rows("SELECT device, at_ms, deadline_ms FROM deadlines ORDER BY device")
+        return [
+            Heard(device=device, at=from_ms(at), deadline=from_ms(deadline))
+            for device, at, deadline in rows
+        ]
+
+    def dead_letters(self) -> Sequence[DeadLetter]:
+        rows = self._rows(
+            "SELECT topic, payload, reason, at_ms, count FROM dead_letters "
+            "ORDER BY at_ms DESC, id DESC"
+        )
+        return [
+            DeadLetter(topic=topic, payload=payload, reason=reason, at=from_ms(at), count=count)
+            for topic, payload, reason, at, count in rows
+        ]
+
+    def dead_letters_dropped(self) -> int:
+        rows = self._rows("SELECT value FROM counters WHERE name = ?", (DROPPED,))
+        return int(rows[0][0]) if rows else 0
+
+    def strangers(self) -> Sequence[Stranger]:
+        rows = self._rows(
+            "SELECT device, measure, topic, value, unit, at_ms, count FROM strangers "
+            "ORDER BY at_ms DESC, device, measure"
+        )
+        return [
+            Stranger(
+                device=device,
+                measure=measure,
+                topic=topic,
+                value=value,
+                unit=unit,
+                at=from_ms(at),
+                count=count,
+            )
+            for device, measure, topic, value, unit, at, count in rows
+        ]
+
+    def gaps(self) -> Sequence[Gap]:
+        rows = self._rows("SELECT at_ms, reason FROM gaps ORDER BY at_ms DESC, reason")
+        return [Gap(at=from_ms(at), reason=reason) for at, reason in rows]
+
+    def close(self) -> None:
+        self._connections.close()
+
+    def _rows(self, question: str, values: Sequence[object] = ()) -> list[Any]:
+        with self._connections.lend() as db:
+            return [] if db is None else db.execute(question, values).fetchall()
+
+
+def _series(row: Sequence[Any]) -> Series:
+    series_id, device, place, quantity = row
+    return Series(id=series_id, device=device, place=place, quantity=Quantity(quantity))
