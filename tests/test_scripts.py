@@ -71,6 +71,8 @@ class Repository:
         self.elsewhere.mkdir()
 
     def add_program(self, name: str, text: str) -> None:
+        # Never through a link: it leads to the program of the real system.
+        (self.bin / name).unlink(missing_ok=True)
         (self.bin / name).write_text(text)
         (self.bin / name).chmod(0o755)
 
