@@ -13,7 +13,6 @@ import socket
 import subprocess
 import time
 from collections.abc import Callable
-from importlib.resources import files
 from pathlib import Path
 from string import Template
 from types import TracebackType
@@ -183,7 +182,7 @@ class _Mosquitto:
 
 def _start_mosquitto(program: str, folder: Path, port: int) -> _Mosquitto:
     configuration = folder / "mosquitto.conf"
-    template = files("service.intake").joinpath("private_broker.conf").read_text()
+    template = Path(__file__).with_name("private_broker.conf").read_text()
     configuration.write_text(
         Template(template).substitute(
             port=port,
