@@ -1,12 +1,10 @@
-"""Short words for an alarm, from the limit that raised it: what is wrong and what to do.
-
-The advice is common practice of bird keeping, without a source.
-"""
+"""Short words for an alarm on a page, from the limit that raised it."""
 
 from dataclasses import dataclass
 
 from devices.reading import Quantity
 from service.alarms.alarm import Alarm
+from service.alarms.wording import verdict_words, what_to_do
 from service.rules.limit import Limit
 
 OVERDUE = "overdue:"
@@ -16,7 +14,7 @@ OVERDUE = "overdue:"
 class AlarmWords:
     """``verdict`` stands alone ("Too damp"), ``state`` after a place ("damp").
 
-    ``upward``: the value is too high for its bank, the sign is turned over.
+    ``upward``: the value lies in the upper bank, the sign is turned over.
     """
 
     verdict: str
@@ -25,48 +23,19 @@ class AlarmWords:
     upward: bool = False
 
 
-_LOW = {
-    Quantity.TEMPERATURE: AlarmWords(verdict="Too cold", state="cold", advice="keep warmth in"),
-    Quantity.RELATIVE_HUMIDITY: AlarmWords(
-        verdict="Too dry", state="dry", advice="add moisture", upward=True
-    ),
-    Quantity.ILLUMINANCE: AlarmWords(verdict="Too dark", state="dark", advice="see to lamps"),
-    Quantity.MASS: AlarmWords(verdict="Too light", state="light", advice="look in"),
-    Quantity.PRESSURE: AlarmWords(verdict="Low pressure", state="pressure", advice="look in"),
-    Quantity.BATTERY: AlarmWords(verdict="Battery low", state="battery", advice="change it"),
-    Quantity.BATTERY_VOLTAGE: AlarmWords(
-        verdict="Battery low", state="battery", advice="change it"
-    ),
-    Quantity.CO2: AlarmWords(verdict="CO2 low", state="CO2 low", advice="see sensor"),
-    Quantity.MAINS: AlarmWords(verdict="Mains off", state="no mains", advice="see to mains"),
-    Quantity.LAMP_POWER: AlarmWords(verdict="Lamps out", state="lamps out", advice="see lamps"),
+_STATE = {
+    (Quantity.MASS, False): "light",
+    (Quantity.MASS, True): "heavy",
+    (Quantity.MAINS, False): "no mains",
+    (Quantity.BATTERY, False): "battery",
+    (Quantity.BATTERY_VOLTAGE, False): "battery",
+    (Quantity.CO2, True): "stale air",
 }
-_HIGH = {
-    Quantity.TEMPERATURE: AlarmWords(
-        verdict="Too hot", state="hot", advice="open a vent", upward=True
-    ),
-    Quantity.RELATIVE_HUMIDITY: AlarmWords(verdict="Too damp", state="damp", advice="open a vent"),
-    Quantity.ILLUMINANCE: AlarmWords(
-        verdict="Too bright", state="bright", advice="see to lamps", upward=True
-    ),
-    Quantity.MASS: AlarmWords(verdict="Too heavy", state="heavy", advice="look in", upward=True),
-    Quantity.PRESSURE: AlarmWords(
-        verdict="High pressure", state="pressure", advice="look in", upward=True
-    ),
-    Quantity.BATTERY: AlarmWords(
-        verdict="Battery high", state="battery", advice="see sensor", upward=True
-    ),
-    Quantity.BATTERY_VOLTAGE: AlarmWords(
-        verdict="Battery high", state="battery", advice="see sensor", upward=True
-    ),
-    Quantity.CO2: AlarmWords(
-        verdict="Stale air", state="stale air", advice="open a vent", upward=True
-    ),
-    Quantity.MAINS: AlarmWords(verdict="Mains", state="mains", advice="see to mains", upward=True),
-    Quantity.LAMP_POWER: AlarmWords(
-        verdict="Lamps high", state="lamps", advice="see lamps", upward=True
-    ),
+_UPPER_BANK = {(Quantity.RELATIVE_HUMIDITY, False)} | {
+    (quantity, True) for quantity in Quantity if quantity is not Quantity.RELATIVE_HUMIDITY
 }
+"""Damp air lies in the lower bank and dry air in the upper one: there the channel has them."""
+
 _GONE = AlarmWords(verdict="Alarm", state="alarm", advice="see the phone")
 """For an alarm whose limit is set no more."""
 
@@ -75,7 +44,14 @@ def words_of(limit: Limit | None) -> AlarmWords:
     """The short words for a limit that is breached."""
     if limit is None:
         return _GONE
-    return (_LOW if limit.low is not None else _HIGH)[limit.quantity]
+    key = (limit.quantity, limit.high is not None)
+    verdict = verdict_words(limit)
+    return AlarmWords(
+        verdict=verdict,
+        state=_STATE.get(key, verdict.removeprefix("Too ")),
+        advice=what_to_do(limit)[0].removesuffix(" or").rstrip(","),
+        upward=key in _UPPER_BANK,
+    )
 
 
 def limit_of(alarm: Alarm, limits: tuple[Limit, ...]) -> Limit | None:

@@ -47,13 +47,13 @@ class ShedState:
     """``act`` and ``watch`` are active alarms of limits, worst first.
 
     ``waiting`` are sensors that were set up and not heard yet, within their time.
-    ``live`` counts sensors that were heard in time, of ``sensors``. ``watch_lives`` is
-    whether the process that watches shows signs of life. ``returned`` are alarms whose
-    condition is over and which nobody has acknowledged.
+    ``live`` counts sensors that were heard in time, of ``sensors``. ``trouble`` says in two
+    or three words why nothing can be heard or judged (watch is dead), None while it can.
+    ``returned`` are alarms whose condition is over and which nobody has acknowledged.
     """
 
     now: datetime
-    watch_lives: bool
+    trouble: str | None
     watch_last_at: datetime | None
     sensors: int
     limits: int
@@ -74,7 +74,7 @@ class ShedState:
     @property
     def blind(self) -> bool:
         """Watch is dead, or all sensors are silent: nothing on the wall is the present."""
-        return not self.watch_lives or self.nothing_heard
+        return self.trouble is not None or self.nothing_heard
 
     @property
     def rest_well(self) -> bool:
@@ -90,7 +90,7 @@ class ShedState:
     def well(self) -> bool:
         """Everything is heard, believed, and within limits; and there are limits."""
         return (
-            self.watch_lives
+            self.trouble is None
             and self.sensors > 0
             and self.limits > 0
             and not (self.act or self.watch or self.silent or self.waiting or self.untold)
@@ -104,7 +104,7 @@ def shed_state(
     newest: Sequence[Latest],
     believed: Sequence[Believed],
     heard: Sequence[Heard],
-    watch_lives: bool,
+    trouble: str | None,
     watch_last_at: datetime | None,
     now: datetime,
 ) -> ShedState:
@@ -115,7 +115,7 @@ def shed_state(
     active = [one for one in alarms if one.state.active and silent_device(one) is None]
     return ShedState(
         now=now,
-        watch_lives=watch_lives,
+        trouble=trouble,
         watch_last_at=watch_last_at,
         sensors=len(settings.sensors),
         limits=len(settings.limits),
@@ -190,15 +190,17 @@ def _why_untold(
     passed: dict[int, datetime],
     now: datetime,
 ) -> str | None:
-    """The first reason; None where one series of that quantity there is fresh and believed."""
-    if not here:
-        return "not measured"
-    reasons = []
-    for one in here:
-        after = allowed.get(one.series.device)
+    """The first reason; None where every series of that quantity there is fresh and believed.
+
+    A sensor that is set up no more counts only where there is no other.
+    """
+    set_up = [one for one in here if one.series.device in allowed]
+    if not set_up:
+        return "too old" if here else "not measured"
+    for one in set_up:
+        after = allowed[one.series.device]
         good_at = one.measured_at if one.flag is Flag.PASS else passed.get(one.series.id)
-        if after is not None and good_at is not None and now - good_at <= after:
-            return None
-        fresh = after is not None and now - one.measured_at <= after
-        reasons.append("not believed" if fresh else "too old")
-    return reasons[0]
+        if good_at is None or now - good_at > after:
+            fresh = now - one.measured_at <= after
+            return "not believed" if fresh else "too old"
+    return None

@@ -215,7 +215,7 @@ class _Teller:
 
     def _gone_silent(self, alarm: Alarm) -> bool:
         limit = limit_of(alarm, self.settings.limits)
-        if not self.state.watch_lives:
+        if self.state.trouble is not None:
             return True
         return limit is not None and any(u.limit.id == limit.id for u in self.state.untold)
 
@@ -228,7 +228,7 @@ class _Teller:
         """Not knowing, in its several kinds; None where everything is known."""
         state = self.state
         if state.blind:
-            why = "watch stopped" if not state.watch_lives else "nothing heard"
+            why = state.trouble or "nothing heard"
             return self._plate(("NOT LIVE",), (f"now {self.clock}", why))
         if not (state.sensors and state.limits):
             return self._unset()
@@ -322,7 +322,7 @@ class _Teller:
     def last_heard(self) -> datetime | None:
         """When anything was last heard, of all sensors."""
         times = [one.received_at for one in self.newest]
-        if not self.state.watch_lives and self.state.watch_last_at is not None:
+        if self.state.trouble is not None and self.state.watch_last_at is not None:
             times = [at for at in times if at <= self.state.watch_last_at] or times
         return max(times, default=None)
 

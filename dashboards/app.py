@@ -1,0 +1,39 @@
+"""The pages as one application, made from the services that it is given."""
+
+from fastapi import FastAPI, Request
+from fastapi.responses import Response
+from fastapi.staticfiles import StaticFiles
+
+from dashboards.guards import Guards
+from dashboards.page_services import PageServices
+from dashboards.pages import assets, live, wall
+from dashboards.pages.live import Streams
+from dashboards.templating import STATIC, page
+from dashboards.wall_watch import WallWatch
+from service.errors import NotKnownError, StoreUnavailableError
+
+_ROUTERS = (wall.router, live.router, assets.router)
+
+
+def create_app(services: PageServices) -> FastAPI:
+    """All pages, the event stream and the JSON. Nothing is opened here and nothing closed."""
+    app = FastAPI(title="Clutchweather", docs_url=None, redoc_url=None)
+    app.state.services = services
+    app.state.wall_watch = WallWatch(services)
+    app.state.streams = Streams()
+    for router in _ROUTERS:
+        app.include_router(router)
+    app.mount("/static", StaticFiles(directory=STATIC), name="static")
+    app.add_exception_handler(NotKnownError, _not_known)
+    app.add_exception_handler(StoreUnavailableError, _unavailable)
+    app.add_middleware(Guards, hosts=services.hosts)
+    return app
+
+
+def _not_known(request: Request, error: Exception) -> Response:
+    return page(request, "error.html", status=404, title="Not known", words=str(error))
+
+
+def _unavailable(request: Request, error: Exception) -> Response:
+    words = f"The records can't be read just now: {error}. Try again in a moment."
+    return page(request, "error.html", status=503, title="Not now", words=words)

@@ -1,0 +1,22 @@
+"""What a route may ask for."""
+
+from typing import Annotated
+
+from fastapi import Depends, Request
+
+from dashboards.page_services import PageServices
+from dashboards.wall_watch import WallWatch
+
+
+def _services(request: Request) -> PageServices:
+    found: PageServices = request.app.state.services
+    return found
+
+
+def _wall_watch(request: Request) -> WallWatch:
+    found: WallWatch = request.app.state.wall_watch
+    return found
+
+
+Services = Annotated[PageServices, Depends(_services)]
+Wall = Annotated[WallWatch, Depends(_wall_watch)]

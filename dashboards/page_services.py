@@ -1,0 +1,29 @@
+"""All that the pages need from the rest of the service, handed in by whoever wires it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from service.clock import Clock
+from service.heartbeat import Heartbeat
+from service.settings.settings import Settings
+from service.store.alarm_store import AlarmStore, RequestStore
+from service.store.nest_book import NestBook
+from service.store.reading_store import ReadingStore
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageServices:
+    """Pages read the stores, write the nest book, and leave requests for watch.
+
+    ``heartbeat`` gives watch's newest sign of life, None where there is none. ``hosts`` are
+    the names under which the pages answer; a request for another one is refused.
+    """
+
+    settings: Settings
+    clock: Clock
+    readings: ReadingStore
+    nest_book: NestBook
+    alarms: AlarmStore
+    requests: RequestStore
+    heartbeat: Callable[[], Heartbeat | None]
+    hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")

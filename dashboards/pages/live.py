@@ -1,0 +1,91 @@
+"""The event stream: a heartbeat while, and only while, the stores can be read.
+
+Each heartbeat carries the server's time and the version of the wall. A page that hears none
+for 15 s covers itself. The stream ends at once when the server is told to stop.
+"""
+
+import asyncio
+import json
+import time
+from collections.abc import AsyncIterator, Callable
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response, StreamingResponse
+from starlette.concurrency import run_in_threadpool
+
+from dashboards.dependencies import Wall
+from dashboards.templating import build_id
+from dashboards.wall_watch import WallSnapshot, WallWatch
+from service.errors import StoreUnavailableError
+
+router = APIRouter()
+
+HEARTBEAT_S = 3.0
+_LOOK_S = 1.0
+_STEPS = 10
+MOST_STREAMS = 32
+
+
+class Streams:
+    """Counts open streams; more than MOST_STREAMS are refused."""
+
+    def __init__(self) -> None:
+        self.open = 0
+        self.stopping: Callable[[], bool] = lambda: False
+
+
+@router.get("/live")
+async def live(request: Request, wall: Wall) -> Response:
+    streams: Streams = request.app.state.streams
+    if streams.open >= MOST_STREAMS:
+        return Response("Too many open pages.", 503, headers={"retry-after": "30"})
+    return StreamingResponse(
+        _events(wall, streams),
+        media_type="text/event-stream",
+        headers={"cache-control": "no-store", "x-accel-buffering": "no"},
+    )
+
+
+async def _events(wall: WallWatch, streams: Streams) -> AsyncIterator[str]:
+    streams.open += 1
+    try:
+        version, sent_at = "", 0.0
+        while not streams.stopping():
+            snapshot = await run_in_threadpool(_look, wall)
+            if snapshot is None:
+                await _pause(streams)
+                continue
+            if snapshot.version != version or time.monotonic() - sent_at >= HEARTBEAT_S:
+                version, sent_at = snapshot.version, time.monotonic()
+                yield heartbeat_event(snapshot)
+            await _pause(streams)
+    finally:
+        streams.open -= 1
+
+
+def _look(wall: WallWatch) -> WallSnapshot | None:
+    """The newest snapshot; None while the stores can't be read: then there is no heartbeat."""
+    try:
+        return wall.current()
+    except StoreUnavailableError:
+        return None
+
+
+def heartbeat_event(snapshot: WallSnapshot) -> str:
+    """One event of the stream."""
+    told = {
+        "now": snapshot.now.isoformat(),
+        "clock": snapshot.clock,
+        "version": snapshot.version,
+        "build": build_id(),
+        "live": not snapshot.state.blind,
+    }
+    return f"event: heartbeat\ndata: {json.dumps(told)}\n\n"
+
+
+async def _pause(streams: Streams) -> None:
+    """Wait for the next look, in steps short enough to notice that the server stops."""
+    for _ in range(_STEPS):
+        if streams.stopping():
+            return
+        await asyncio.sleep(_LOOK_S / _STEPS)

@@ -1,0 +1,240 @@
+"""Whose air is shown, and reading it from the store: the channel, the light, the last night."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from dashboards.views.banks import AirLimits, AirMoment, air_moment, limits_at
+from dashboards.views.channel_view import (
+    ChannelView,
+    LightSpan,
+    dark_at,
+    light_spans,
+    strands,
+)
+from dashboards.views.wall_view import LastNight
+from devices.reading import Quantity
+from devices.sensor import Sensor
+from service.climate.light_state import LightTrack, follow_light, light_at
+from service.climate.nights import Night, nights, usable
+from service.nests.place import Place, PlaceKind
+from service.settings.settings import Settings
+from service.store.reading_store import Bucket, Latest, ReadingStore, Series, StoredReading
+
+_LONGEST_SILENCE = timedelta(minutes=15)
+"""For a sensor that is set up no more."""
+
+_FOLLOWED = timedelta(hours=12)
+"""So far back the light is followed to tell day from night."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AirSource:
+    """One sensor that tells temperature, and humidity where it has it."""
+
+    place: str
+    device: str
+    temperature: Series
+    humidity: Series | None
+    max_gap: timedelta
+
+
+def air_sources(series: Sequence[Series], settings: Settings) -> tuple[AirSource, ...]:
+    """All of them: those of a shed first, then in walking order."""
+    by_key = {(one.device, one.place, one.quantity): one for one in series}
+    order = {place.id: n for n, place in enumerate(_shed_first(settings))}
+    found = [
+        AirSource(
+            place=one.place,
+            device=one.device,
+            temperature=one,
+            humidity=by_key.get((one.device, one.place, Quantity.RELATIVE_HUMIDITY)),
+            max_gap=max_gap(settings, one.device),
+        )
+        for one in series
+        if one.quantity is Quantity.TEMPERATURE and one.place in order
+    ]
+    # Within a place, a sensor that tells humidity too comes before one that does not.
+    return tuple(sorted(found, key=lambda s: (order[s.place], s.humidity is None, s.device)))
+
+
+def _shed_first(settings: Settings) -> list[Place]:
+    rank = {PlaceKind.SHED: 0, PlaceKind.OUTDOORS: 2}
+    return sorted(settings.places, key=lambda p: (rank.get(p.kind, 1), p.order))
+
+
+def max_gap(settings: Settings, device: str) -> timedelta:
+    """How long a sensor may be silent before its thread breaks."""
+    sensor = _sensor(settings, device)
+    return sensor.overdue_after if sensor else _LONGEST_SILENCE
+
+
+def _sensor(settings: Settings, device: str) -> Sensor | None:
+    return next((one for one in settings.sensors if one.device == device), None)
+
+
+def latest_moment(
+    source: AirSource, newest: Sequence[Latest], limits: AirLimits, now: datetime
+) -> AirMoment | None:
+    """The air now; None where the temperature is too old to be called that."""
+    by_series = {one.series.id: one for one in newest}
+    temperature = by_series.get(source.temperature.id)
+    if temperature is None or now - temperature.measured_at > source.max_gap:
+        return None
+    humidity = by_series.get(source.humidity.id) if source.humidity else None
+    if humidity is not None and now - humidity.measured_at > source.max_gap:
+        humidity = None
+    return air_moment(
+        temperature.measured_at, temperature.value, humidity.value if humidity else None, limits
+    )
+
+
+def tightest_source(
+    sources: Sequence[AirSource],
+    newest: Sequence[Latest],
+    limits: Callable[[str], AirLimits],
+    now: datetime,
+) -> AirSource | None:
+    """The sensor with least to spare, of those that are heard and have a limit.
+
+    Where none is heard the first, so that its thread can be shown cut.
+    """
+    heard = [
+        (moment.spare_c, source)
+        for source in sources
+        if (moment := latest_moment(source, newest, limits(source.place), now)) is not None
+        and moment.spare_c is not None
+    ]
+    if heard:
+        return min(heard, key=lambda pair: pair[0])[1]
+    fresh = [
+        source for source in sources if latest_moment(source, newest, AirLimits(), now) is not None
+    ]
+    return next(iter([*fresh, *sources]), None)
+
+
+_INSTANT = timedelta(microseconds=1)
+
+
+class ShedAir:
+    """Reads the air and the light of one shed from the store, as known at ``now``."""
+
+    def __init__(
+        self, store: ReadingStore, settings: Settings, newest: Sequence[Latest], now: datetime
+    ) -> None:
+        self._store = store
+        self._settings = settings
+        self._newest = newest
+        self._now = now
+        series = tuple(store.series())
+        self.sources = air_sources(series, settings)
+        self.eye = _light_series(series, settings)
+
+    def tightest(self, *, night: bool | None) -> AirSource | None:
+        """The sensor whose channel the wall shows."""
+
+        def limits(place: str) -> AirLimits:
+            return limits_at(self._settings.limits, place, dark=night)
+
+        return tightest_source(self.sources, self._newest, limits, self._now)
+
+    def light(self, since: datetime, *, width: timedelta) -> tuple[LightSpan, ...]:
+        """Light and dark as measured until now; empty without a light sensor."""
+        if self.eye is None:
+            return ()
+        gap = max_gap(self._settings, self.eye.device)
+        buckets = self._store.buckets(self.eye.id, since, self._now, width=width, max_gap=gap)
+        threshold_lx = self._settings.light.threshold_lx
+        return light_spans(buckets, threshold_lx=threshold_lx, width=width, max_gap=gap)
+
+    def channel(self, source: AirSource, since: datetime, *, width: timedelta) -> ChannelView:
+        """The thread of one sensor with its banks, until now, in steps of ``width``."""
+        light = self.light(since, width=width)
+
+        def limits(at: datetime) -> AirLimits:
+            return limits_at(self._settings.limits, source.place, dark=dark_at(light, at))
+
+        found = strands(
+            self._buckets(source.temperature, source, since, width),
+            self._buckets(source.humidity, source, since, width),
+            width=width,
+            max_gap=source.max_gap,
+            limits=limits,
+        )
+        latest = latest_moment(source, self._newest, limits(self._now), self._now)
+        if latest is not None:
+            found = _with_latest(found, latest, source.max_gap)
+        names = {place.id: place.name for place in self._settings.places}
+        return ChannelView(
+            place=source.place,
+            place_name=names.get(source.place, source.place),
+            since=since,
+            now=self._now,
+            strands=found,
+            light=light,
+            latest=latest,
+            heard_until=found[-1][-1].at if found else None,
+        )
+
+    def _buckets(
+        self, series: Series | None, source: AirSource, since: datetime, width: timedelta
+    ) -> Sequence[Bucket]:
+        if series is None:
+            return ()
+        return self._store.buckets(series.id, since, self._now, width=width, max_gap=source.max_gap)
+
+    def is_night(self) -> bool | None:
+        """Whether it is night, by measured light first; None where nobody can tell."""
+        track, silent = LightTrack(), True
+        if self.eye is not None:
+            gap = max_gap(self._settings, self.eye.device)
+            window = self._store.window(self.eye.id, self._now - _FOLLOWED, self._now + _INSTANT)
+            for reading in usable(window):
+                track = follow_light(
+                    track, reading.measured_at, reading.value, self._settings.light, max_gap=gap
+                )
+            silent = track.last_at is None or self._now - track.last_at > gap
+        return light_at(self._now, track, self._settings.light, sensor_silent=silent).is_night
+
+    def last_night(self) -> LastNight | None:
+        """The lowest temperature of the newest night that has begun; None: none is known."""
+        source = next(iter(self.sources), None)
+        if source is None:
+            return None
+        for night in reversed(self.nights(self._now - timedelta(hours=24))):
+            until = night.until or self._now + _INSTANT
+            window = self._store.window(source.temperature.id, night.since, until)
+            readings = list(usable(window))
+            if readings:
+                low = min(readings, key=lambda reading: reading.value)
+                return LastNight(
+                    low_c=low.value, low_at=low.measured_at, going_on=night.until is None
+                )
+        return None
+
+    def nights(self, since: datetime) -> tuple[Night, ...]:
+        """The nights since then, told by the light sensor where there is one."""
+        readings: Sequence[StoredReading] = ()
+        gap = _LONGEST_SILENCE
+        if self.eye is not None:
+            gap = max_gap(self._settings, self.eye.device)
+            day_before = since - timedelta(days=1)
+            readings = self._store.window(self.eye.id, day_before, self._now + _INSTANT)
+        return nights(readings, self._settings.light, since, self._now, max_gap=gap)
+
+
+def _light_series(series: Sequence[Series], settings: Settings) -> Series | None:
+    """The light sensor of the shed; the first by number where there are several."""
+    sheds = {place.id for place in settings.places if place.kind is PlaceKind.SHED}
+    eyes = [one for one in series if one.quantity is Quantity.ILLUMINANCE and one.place in sheds]
+    return next((one for one in eyes if _sensor(settings, one.device)), None)
+
+
+def _with_latest(
+    found: tuple[tuple[AirMoment, ...], ...], latest: AirMoment, gap: timedelta
+) -> tuple[tuple[AirMoment, ...], ...]:
+    """The newest reading itself ends the thread, not the middle of its bucket."""
+    if not found or latest.at - found[-1][-1].at > gap:
+        return (*found, (latest,))
+    kept = tuple(moment for moment in found[-1] if moment.at < latest.at)
+    return (*found[:-1], (*kept, latest))

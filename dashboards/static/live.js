@@ -1,0 +1,57 @@
+// The event stream. It is closed and opened again by its own back-off, whatever its state:
+// a browser gives an EventSource up for good after one wrong answer. Heartbeats are passed
+// on as events of the document.
+(function () {
+  'use strict';
+  var SILENT_MS = 8000;
+  var source = null;
+  var pause = 1000;
+  var heardAt = performance.now();
+  var timer = null;
+
+  function heard(event) {
+    var told;
+    try {
+      told = JSON.parse(event.data);
+    } catch (error) {
+      return;
+    }
+    heardAt = performance.now();
+    pause = 1000;
+    document.dispatchEvent(new CustomEvent('heartbeat', { detail: told }));
+  }
+
+  function open() {
+    timer = null;
+    if (source) {
+      source.close();
+    }
+    heardAt = performance.now();
+    source = new EventSource('/live');
+    source.addEventListener('heartbeat', heard);
+    source.onerror = again;
+  }
+
+  function again() {
+    if (source) {
+      source.close();
+      source = null;
+    }
+    if (timer === null) {
+      timer = setTimeout(open, pause);
+      pause = Math.min(pause * 2, 5000);
+    }
+  }
+
+  function wake() {
+    if (performance.now() - heardAt > SILENT_MS && timer === null) {
+      again();
+    }
+  }
+
+  open();
+  setInterval(wake, 1000);
+  document.addEventListener('visibilitychange', wake);
+  window.addEventListener('pageshow', wake);
+  window.addEventListener('online', wake);
+})();

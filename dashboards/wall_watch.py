@@ -1,0 +1,159 @@
+"""Looks at the shed once a second at most, and draws the wall anew when something changed.
+
+Every open page asks here. A look that fails brings no new snapshot, and pages that hear of
+none cover themselves: what can't be read is never shown as live.
+"""
+
+import hashlib
+import threading
+import time
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+
+from dashboards.marks.wall import BEFORE, wall_picture
+from dashboards.page_services import PageServices
+from dashboards.shed_air import ShedAir
+from dashboards.views.local_words import clock_time
+from dashboards.views.rail_view import RailView, rail_view
+from dashboards.views.shed_state import Believed, ShedState, shed_state
+from dashboards.views.wall_view import WallView, wall_view
+from service.answers.health import Pulse, pulse
+from service.quality.flag import Flag
+from service.store.reading_store import Latest
+
+LOOK_EVERY_S = 0.9
+_BUCKET = timedelta(minutes=5)
+_INSTANT = timedelta(microseconds=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallSnapshot:
+    """The wall as it was at ``now``. ``version`` changes with the picture."""
+
+    now: datetime
+    clock: str
+    state: ShedState
+    view: WallView
+    picture: str
+    version: str
+    made_monotonic: float
+
+
+class WallWatch:
+    """Shared by all requests of one pages process."""
+
+    def __init__(self, services: PageServices) -> None:
+        self._services = services
+        self._lock = threading.Lock()
+        self._snapshot: WallSnapshot | None = None
+        self._seen: object = None
+
+    def current(self) -> WallSnapshot:
+        """The newest snapshot, at most a second old.
+
+        Raises:
+            StoreUnavailableError: a store can't be read now.
+        """
+        with self._lock:
+            snapshot = self._snapshot
+            if snapshot and time.monotonic() - snapshot.made_monotonic < LOOK_EVERY_S:
+                return snapshot
+            self._snapshot = self._look()
+            return self._snapshot
+
+    def _look(self) -> WallSnapshot:
+        services = self._services
+        now = services.clock.now()
+        newest = tuple(services.readings.latest())
+        state = self._state(newest, now)
+        rail = self._rail(now)
+        clock = clock_time(now, services.settings.site.timezone)
+        seen = (
+            newest,
+            clock,
+            replace(
+                state, now=_EPOCH, watch_last_at=state.watch_last_at if state.trouble else None
+            ),
+            rail.entries,
+        )
+        old = self._snapshot
+        if old is not None and seen == self._seen:
+            return replace(old, now=now, state=state, clock=clock, made_monotonic=time.monotonic())
+        view = self._view(newest, state, rail, now)
+        picture = wall_picture(view)
+        self._seen = seen
+        return WallSnapshot(
+            now=now,
+            clock=clock,
+            state=state,
+            view=view,
+            picture=picture,
+            version=hashlib.sha256(picture.encode()).hexdigest()[:16],
+            made_monotonic=time.monotonic(),
+        )
+
+    def _state(self, newest: tuple[Latest, ...], now: datetime) -> ShedState:
+        services = self._services
+        heartbeat = services.heartbeat()
+        return shed_state(
+            settings=services.settings,
+            alarms=services.alarms.open_alarms(),
+            newest=newest,
+            believed=self._believed(newest, now),
+            heard=services.readings.deadlines(),
+            trouble=trouble_in_words(pulse(heartbeat)),
+            watch_last_at=heartbeat.at if heartbeat else None,
+            now=now,
+        )
+
+    def _believed(self, newest: tuple[Latest, ...], now: datetime) -> tuple[Believed, ...]:
+        """For a series whose newest reading did not pass: the newest one that did."""
+        found = []
+        longest = max(
+            (s.overdue_after for s in self._services.settings.sensors), default=timedelta(0)
+        )
+        for one in newest:
+            if one.flag is Flag.PASS or one.measured_at < now - longest:
+                continue
+            window = self._services.readings.window(one.series.id, now - longest, now + _INSTANT)
+            passed = [reading for reading in window if reading.flag is Flag.PASS]
+            if passed:
+                found.append(Believed(series_id=one.series.id, measured_at=passed[-1].measured_at))
+        return tuple(found)
+
+    def _rail(self, now: datetime) -> RailView:
+        settings = self._services.settings
+        nests = self._services.nest_book.nests()
+        boxes = [nest.box for nest in nests]
+        return rail_view(boxes, (), now, settings.site.timezone)
+
+    def _view(
+        self, newest: tuple[Latest, ...], state: ShedState, rail: RailView, now: datetime
+    ) -> WallView:
+        settings = self._services.settings
+        air = ShedAir(self._services.readings, settings, newest, now)
+        night = air.is_night()
+        source = air.tightest(night=night)
+        return wall_view(
+            settings=settings,
+            state=state,
+            newest=newest,
+            channel=air.channel(source, now - BEFORE, width=_BUCKET) if source else None,
+            night_low=air.last_night(),
+            rail=rail,
+            night=night is True,
+        )
+
+
+_EPOCH = datetime.min.replace(tzinfo=UTC)
+
+
+def trouble_in_words(found: Pulse) -> str | None:
+    """Why nothing on a page can be the present, in two words; None where all is well."""
+    if not found.lives:
+        return "watch stopped"
+    if not found.well["listener"]:
+        return "no broker"
+    if not all(found.well.values()):
+        return "watch is stuck"
+    return None
