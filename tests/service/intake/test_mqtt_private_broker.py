@@ -135,11 +135,12 @@ def test_mosquitto_is_found_where_an_ordinary_path_does_not_lead(
 
 @pytest.mark.skipif(os.geteuid() != 0, reason="only root can become somebody else")
 def test_an_ordinary_user_can_run_it() -> None:
+    """All modules are imported before: the interpreter may lie where that user can't read."""
     program = need_mosquitto()
     with tempfile.TemporaryDirectory(prefix="ordinary-") as folder:
         Path(folder).chmod(0o777)
         script = (
-            "import os, sys; from pathlib import Path\n"
+            "import encodings.idna, os, sys; from pathlib import Path\n"
             "from service.intake.mqtt_private_broker import PrivateBroker\n"
             "os.setgroups([]); os.setgid(65534); os.setuid(65534)\n"
             "with PrivateBroker(Path(sys.argv[1]) / 'broker', program=sys.argv[2]) as broker:\n"
