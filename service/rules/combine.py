@@ -35,10 +35,10 @@ def combine(sensors: Sequence[Assessed], *, was_active: bool) -> Combined:
     can't tell, whoever raised it: silence clears nothing.
     """
     breached = [sensor for sensor in sensors if sensor.active]
-    all_clear = bool(sensors) and all(s.assessment is Assessment.CLEAR for s in sensors)
+    all_clear = bool(sensors) and all(_is_clear(sensor) for sensor in sensors)
     active = bool(breached) or (was_active and not all_clear)
     return Combined(
-        assessment=_assessment(sensors, all_clear=all_clear),
+        assessment=_assessment(sensors),
         active=active,
         raised_at=_earliest(sensor.raised_at for sensor in breached),
         cleared_at=_last_clear(sensors) if was_active and not active else None,
@@ -46,10 +46,16 @@ def combine(sensors: Sequence[Assessed], *, was_active: bool) -> Combined:
     )
 
 
-def _assessment(sensors: Sequence[Assessed], *, all_clear: bool) -> Assessment:
+def _assessment(sensors: Sequence[Assessed]) -> Assessment:
     if any(sensor.assessment is Assessment.BREACHED for sensor in sensors):
         return Assessment.BREACHED
-    return Assessment.CLEAR if all_clear else Assessment.CANNOT_TELL
+    told = sensors and all(sensor.assessment is Assessment.CLEAR for sensor in sensors)
+    return Assessment.CLEAR if told else Assessment.CANNOT_TELL
+
+
+def _is_clear(sensor: Assessed) -> bool:
+    """Clear, and no breach under way whose on-delay only has not passed yet."""
+    return sensor.assessment is Assessment.CLEAR and sensor.breached_since is None
 
 
 def _last_clear(sensors: Sequence[Assessed]) -> datetime | None:

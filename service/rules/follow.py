@@ -10,8 +10,8 @@ the limit says at a time. Words (on-delay, off-delay, deadband) as in IEC 62682 
   than ``max_gap`` past one reading: it stands still while nobody knows.
 * The off-delay runs only from one clear reading to the next. Without readings nothing clears.
 
-It makes no difference how often ``assess`` is asked, or where a stream of readings is cut.
-Pure.
+As long as readings come in order it makes no difference how often ``assess`` is asked, or
+where a stream of readings is cut. Pure.
 """
 
 import math
@@ -63,7 +63,8 @@ class Assessed:
 
     ``active`` also tells of an alarm whose sensor has gone silent: ``assessment`` is then
     CANNOT_TELL. ``value`` is that of the newest reading that counted, measured at ``as_of``.
-    ``breached_since`` is not None before the on-delay has passed, too.
+    While the on-delay of a breach still runs the assessment is CLEAR and ``breached_since``
+    says since when the value has been breached.
     """
 
     assessment: Assessment
@@ -225,11 +226,9 @@ def _follow_active(
     clear_for = before.clear_for + passed if going_on else _ZERO
     if clear_for < limit.off_delay:
         return replace(after, clear_for=clear_for)
-    last_clear_at = before.last_at if going_on and before.last_at else at
-    return replace(
-        after,
-        active=False,
-        cleared_at=last_clear_at + max(_ZERO, limit.off_delay - before.clear_for),
-        breached_since=None,
-        clear_for=_ZERO,
-    )
+    began = before.last_at if going_on and before.last_at else at
+    cleared_at = began + max(_ZERO, limit.off_delay - before.clear_for)
+    if after.raised_at is not None:
+        # A late reading may be older than a breach that was inferred while it was missing.
+        cleared_at = max(cleared_at, after.raised_at)
+    return replace(after, active=False, cleared_at=cleared_at, breached_since=None, clear_for=_ZERO)
