@@ -8,6 +8,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import NoReturn
 
 import pytest
 
@@ -18,13 +19,17 @@ FORGETFUL = "persistence false\n"
 MOSQUITTO = shutil.which("mosquitto") or shutil.which("mosquitto", path="/usr/sbin:/sbin")
 
 
+def skip_for_want_of(part: str) -> NoReturn:
+    """Skip the test and name what is missing; where CI is set nothing may be missing."""
+    if os.environ.get("CI"):
+        pytest.fail(f"{part} is not installed")
+    pytest.skip(f"{part} is not installed")
+
+
 def need_mosquitto() -> str:
     """The program's path; without it the test is skipped, or fails where CI is set."""
     if MOSQUITTO is None:
-        reason = "mosquitto is not installed"
-        if os.environ.get("CI"):
-            pytest.fail(reason)
-        pytest.skip(reason)
+        skip_for_want_of("mosquitto")
     return MOSQUITTO
 
 

@@ -33,6 +33,7 @@ log = logging.getLogger(__name__)
 RECEIVE_MAXIMUM = 1000
 QUEUE_SIZE = 4000
 SESSION_FILE = "broker-session-known"
+CANARIES_MISSED = 4
 _LONGEST_CONNECT_S = 120.0
 _FAULTS_BEFORE_3_1_1 = 2
 
@@ -98,6 +99,7 @@ class MqttListener:
         self._connection: Connection | None = None
         self._generation = 0
         self._canary_back: float | None = None
+        self._welcomed_at = 0.0
         self._trouble: str | None = "not yet connected"
         self._refused_entry = False
         self._faults_in_a_row = 0
@@ -225,13 +227,20 @@ class MqttListener:
         ]
         if not self._handoff.has_room():
             doubts.append("messages wait at the broker: readings are not being stored")
-        if self._canary_back is not None and now - self._canary_back > 4 * (
-            self._patience.canary_every
-        ):
-            doubts.append(
-                f"our own test message has not come back for {now - self._canary_back:.0f} s"
-            )
+        if (canary := self._missed_canary(connection, now)) is not None:
+            doubts.append(canary)
         return doubts
+
+    def _missed_canary(self, connection: Connection, now: float) -> str | None:
+        """What to say when our message to ourselves stays away though nobody refused it."""
+        since = self._welcomed_at if self._canary_back is None else self._canary_back
+        late = now - since > CANARIES_MISSED * self._patience.canary_every
+        if not late or self._about_us.canary in connection.refused:
+            return None
+        return (
+            f"our own test message has not come back for {now - since:.0f} s: "
+            "the broker may not let us read"
+        )
 
     def _refused_feeds(self, connection: Connection) -> dict[str, str]:
         refused = dict(connection.refused)
@@ -329,6 +338,7 @@ class MqttListener:
         self._counter.connected(now)
         self._refused_entry = False
         self._canary_back = None
+        self._welcomed_at = now
         if self._session_known and not connection.session_present:
             self._gaps.append(
                 PossibleGap(

@@ -18,7 +18,8 @@ from string import Template
 from types import TracebackType
 from typing import Protocol, Self
 
-from service.errors import InputError, StoreUnavailableError
+from devices.errors import ClutchweatherError
+from service.errors import InputError
 from service.intake.broker_address import BrokerAddress
 
 LOOPBACK = "127.0.0.1"
@@ -49,7 +50,7 @@ dynamic_filters = true
 """
 
 
-class BrokerDidNotStartError(StoreUnavailableError):
+class BrokerDidNotStartError(ClutchweatherError):
     """The broker's program ended or did not listen; the message has its last words."""
 
 

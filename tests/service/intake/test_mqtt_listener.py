@@ -19,7 +19,7 @@ from service.intake.broker_address import BrokerAddress
 from service.intake.delivery import UNREADABLE_TOPIC
 from service.intake.liveness import ListenerState
 from service.intake.mqtt_listener import MqttListener
-from tests.broker_fixture import FORGETFUL, RunningBroker, running_broker
+from tests.broker_fixture import FORGETFUL, RunningBroker, running_broker, skip_for_want_of
 from tests.listening import listen_until, payloads, publish, wait_until
 from tests.service.intake.conftest import NOON, QUICK, Listening
 from tests.tcp_proxy import TcpProxy
@@ -297,7 +297,7 @@ def test_a_refused_subscription_is_told_in_words_and_asked_for_again(
     roles.write_text(_roles_that_allow("shed/#"))
     plugins = [*Path("/usr/lib").glob("*/mosquitto_dynamic_security.so")]
     if not plugins:
-        pytest.skip("mosquitto's dynamic security plugin is not installed")
+        skip_for_want_of("mosquitto's dynamic security plugin")
     configuration = f"plugin {plugins[0]}\nplugin_opt_config_file {roles}\n"
     with running_broker(tmp_path / "broker", configuration) as broker:
         listener = listening(broker.address, filters=("shed/#", "secret/#"))
@@ -315,6 +315,19 @@ def test_a_refused_subscription_is_told_in_words_and_asked_for_again(
         roles.write_text(_roles_that_allow("shed/#", "secret/#"))
         broker.start()
         wait_until(lambda: listener.liveness().ok)
+
+
+def test_a_broker_that_grants_everything_and_passes_nothing_on_is_doubted(
+    tmp_path: Path, listening: Listening
+) -> None:
+    """mosquitto's plain access lists: the subscription is granted, nothing is delivered."""
+    rules = tmp_path / "rules"
+    rules.write_text("topic write #\n")
+    with running_broker(tmp_path / "broker", f"acl_file {rules}\n") as broker:
+        listener = listening(broker.address)
+        wait_until(lambda: listener.liveness().ok)
+        assert "test message" not in listener.liveness().text
+        wait_until(lambda: "test message has not come back" in listener.liveness().text)
 
 
 def _roles_that_allow(*filters: str) -> str:
@@ -396,6 +409,7 @@ def test_a_session_that_the_broker_lost_is_a_possible_gap(
         wait_until(lambda: listener.liveness().ok)
         assert listener.take_gaps() == []
         broker.kill()
+        wait_until(lambda: not listener.liveness().connected)
         broker.start()
         wait_until(lambda: listener.liveness().ok)
         (gap,) = listener.take_gaps()

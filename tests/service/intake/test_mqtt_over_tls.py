@@ -9,19 +9,18 @@ import pytest
 
 from service.intake.broker_address import BrokerAddress
 from service.intake.mqtt_private_broker import free_port
-from tests.broker_fixture import RunningBroker, running_broker
+from tests.broker_fixture import RunningBroker, running_broker, skip_for_want_of
 from tests.listening import listen_until, payloads, publish, wait_until
 from tests.service.intake.conftest import Listening
 
-pytestmark = [
-    pytest.mark.broker,
-    pytest.mark.skipif(shutil.which("openssl") is None, reason="openssl is not installed"),
-]
+pytestmark = pytest.mark.broker
 
 
 @pytest.fixture(scope="module")
 def certificate(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A self-signed certificate for 127.0.0.1; its key lies beside it as ``key.pem``."""
+    if shutil.which("openssl") is None:
+        skip_for_want_of("openssl")
     folder = tmp_path_factory.mktemp("tls")
     asked = (
         "req -x509 -newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes -days 2 -subj /CN=shed "

@@ -1,5 +1,6 @@
 """Our own broker: mosquitto where there is one, else the one inside the iotcore package."""
 
+import importlib.util
 import os
 import socket
 import subprocess
@@ -18,7 +19,7 @@ from service.intake.mqtt_private_broker import (
     find_mosquitto,
     free_port,
 )
-from tests.broker_fixture import need_mosquitto
+from tests.broker_fixture import need_mosquitto, skip_for_want_of
 from tests.listening import listen_until, payloads, publish, wait_until
 from tests.service.intake.conftest import Listening
 
@@ -30,8 +31,8 @@ KINDS = [pytest.param(None, id="mosquitto"), pytest.param("", id="iotcore")]
 def _broker(folder: Path, program: str | None, port: int = 0) -> PrivateBroker:
     if program is None:
         need_mosquitto()
-    else:
-        pytest.importorskip("iotcore")
+    elif importlib.util.find_spec("iotcore") is None:
+        skip_for_want_of("iotcore")
     return PrivateBroker(folder, port=port, program=program)
 
 
