@@ -27,13 +27,13 @@ _TEMPERATURE: dict[str | None, tuple[float, float]] = {
     "K": (1.0, -273.15),
 }
 _ONE = (1.0, 0.0)
-_PERCENT_OF_RATIO = (100.0, 0.0)
+_RATIO = (100.0, 0.0)
 
 # unit -> (factor, what is added before multiplying); None is "no unit given".
 _UNITS: Mapping[Quantity, Mapping[str | None, tuple[float, float]]] = MappingProxyType(
     {
         Quantity.TEMPERATURE: _TEMPERATURE,
-        Quantity.RELATIVE_HUMIDITY: {"%RH": _ONE, "%": _ONE, "/": _PERCENT_OF_RATIO},
+        Quantity.RELATIVE_HUMIDITY: {"%RH": _ONE, "%": _ONE, "/": _RATIO},
         Quantity.ILLUMINANCE: {"lx": _ONE},
         Quantity.MASS: {"g": _ONE, "kg": (1000.0, 0.0), "mg": (0.001, 0.0)},
         Quantity.PRESSURE: {
@@ -42,7 +42,7 @@ _UNITS: Mapping[Quantity, Mapping[str | None, tuple[float, float]]] = MappingPro
             "kPa": (1000.0, 0.0),
             "mbar": (100.0, 0.0),
         },
-        Quantity.BATTERY: {"%EL": _ONE, "%": _ONE, "/": _PERCENT_OF_RATIO},
+        Quantity.BATTERY: {"%EL": _ONE, "%": _ONE, "/": _RATIO},
         Quantity.BATTERY_VOLTAGE: {"V": _ONE, "mV": (0.001, 0.0)},
         Quantity.CO2: {"ppm": _ONE},
         # Nought or one has no unit, and the same number under any of these names.
@@ -75,9 +75,9 @@ def convert(value: float, unit: str | None, quantity: Quantity) -> float:
     if scale is None:
         given = f"the unit {unit!r}" if unit else "no unit"
         raise UnitError(f"{quantity} came with {given}; allowed: {_listed(quantity)}")
-    if scale is _ONE:
+    if scale == _ONE:
         return value
-    if scale is _PERCENT_OF_RATIO and not RATIO_RANGE[0] <= value <= RATIO_RANGE[1]:
+    if unit == "/" and not RATIO_RANGE[0] <= value <= RATIO_RANGE[1]:
         raise UnitError(
             f"{quantity} came as {value:g} in {unit!r}, which is a ratio from 0 to 1; "
             f"percent is sent as {allowed_units(quantity)[0]}"
