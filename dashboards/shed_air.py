@@ -14,15 +14,13 @@ from dashboards.views.channel_view import (
 )
 from dashboards.views.wall_view import LastNight
 from devices.reading import Quantity
-from devices.sensor import Sensor
+from service.answers.nights import known_nights
+from service.answers.shed_series import max_gap, shed_series
 from service.climate.light_state import LightTrack, follow_light, light_at
-from service.climate.nights import Night, nights, usable
+from service.climate.nights import Night, usable
 from service.nests.place import Place, PlaceKind
 from service.settings.settings import Settings
-from service.store.reading_store import Bucket, Latest, ReadingStore, Series, StoredReading
-
-_LONGEST_SILENCE = timedelta(minutes=15)
-"""For a sensor that is set up no more."""
+from service.store.reading_store import Bucket, Latest, ReadingStore, Series
 
 _FOLLOWED = timedelta(hours=12)
 """So far back the light is followed to tell day from night."""
@@ -49,7 +47,7 @@ def air_sources(series: Sequence[Series], settings: Settings) -> tuple[AirSource
             device=one.device,
             temperature=one,
             humidity=by_key.get((one.device, one.place, Quantity.RELATIVE_HUMIDITY)),
-            max_gap=max_gap(settings, one.device),
+            max_gap=max_gap(one, settings),
         )
         for one in series
         if one.quantity is Quantity.TEMPERATURE and one.place in order
@@ -61,16 +59,6 @@ def air_sources(series: Sequence[Series], settings: Settings) -> tuple[AirSource
 def _shed_first(settings: Settings) -> list[Place]:
     rank = {PlaceKind.SHED: 0, PlaceKind.OUTDOORS: 2}
     return sorted(settings.places, key=lambda p: (rank.get(p.kind, 1), p.order))
-
-
-def max_gap(settings: Settings, device: str) -> timedelta:
-    """How long a sensor may be silent before its thread breaks."""
-    sensor = _sensor(settings, device)
-    return sensor.overdue_after if sensor else _LONGEST_SILENCE
-
-
-def _sensor(settings: Settings, device: str) -> Sensor | None:
-    return next((one for one in settings.sensors if one.device == device), None)
 
 
 def latest_moment(
@@ -128,7 +116,7 @@ class ShedAir:
         self._now = now
         series = tuple(store.series())
         self.sources = air_sources(series, settings)
-        self.eye = _light_series(series, settings)
+        self.of_shed = shed_series(series, settings)
 
     def tightest(self, *, night: bool | None) -> AirSource | None:
         """The sensor whose channel the wall shows."""
@@ -140,10 +128,10 @@ class ShedAir:
 
     def light(self, since: datetime, *, width: timedelta) -> tuple[LightSpan, ...]:
         """Light and dark as measured until now; empty without a light sensor."""
-        if self.eye is None:
+        eye, gap = self.of_shed.light, self.of_shed.light_gap
+        if eye is None:
             return ()
-        gap = max_gap(self._settings, self.eye.device)
-        buckets = self._store.buckets(self.eye.id, since, self._now, width=width, max_gap=gap)
+        buckets = self._store.buckets(eye.id, since, self._now, width=width, max_gap=gap)
         threshold_lx = self._settings.light.threshold_lx
         return light_spans(buckets, threshold_lx=threshold_lx, width=width, max_gap=gap)
 
@@ -186,9 +174,9 @@ class ShedAir:
     def is_night(self) -> bool | None:
         """Whether it is night, by measured light first; None where nobody can tell."""
         track, silent = LightTrack(), True
-        if self.eye is not None:
-            gap = max_gap(self._settings, self.eye.device)
-            window = self._store.window(self.eye.id, self._now - _FOLLOWED, self._now + _INSTANT)
+        eye, gap = self.of_shed.light, self.of_shed.light_gap
+        if eye is not None:
+            window = self._store.window(eye.id, self._now - _FOLLOWED, self._now + _INSTANT)
             for reading in usable(window):
                 track = follow_light(
                     track, reading.measured_at, reading.value, self._settings.light, max_gap=gap
@@ -198,12 +186,12 @@ class ShedAir:
 
     def last_night(self) -> LastNight | None:
         """The lowest temperature of the newest night that has begun; None: none is known."""
-        source = next(iter(self.sources), None)
-        if source is None:
+        series = self.of_shed.temperature
+        if series is None:
             return None
         for night in reversed(self.nights(self._now - timedelta(hours=24))):
             until = night.until or self._now + _INSTANT
-            window = self._store.window(source.temperature.id, night.since, until)
+            window = self._store.window(series.id, night.since, until)
             readings = list(usable(window))
             if readings:
                 low = min(readings, key=lambda reading: reading.value)
@@ -214,20 +202,7 @@ class ShedAir:
 
     def nights(self, since: datetime) -> tuple[Night, ...]:
         """The nights since then, told by the light sensor where there is one."""
-        readings: Sequence[StoredReading] = ()
-        gap = _LONGEST_SILENCE
-        if self.eye is not None:
-            gap = max_gap(self._settings, self.eye.device)
-            day_before = since - timedelta(days=1)
-            readings = self._store.window(self.eye.id, day_before, self._now + _INSTANT)
-        return nights(readings, self._settings.light, since, self._now, max_gap=gap)
-
-
-def _light_series(series: Sequence[Series], settings: Settings) -> Series | None:
-    """The light sensor of the shed; the first by number where there are several."""
-    sheds = {place.id for place in settings.places if place.kind is PlaceKind.SHED}
-    eyes = [one for one in series if one.quantity is Quantity.ILLUMINANCE and one.place in sheds]
-    return next((one for one in eyes if _sensor(settings, one.device)), None)
+        return known_nights(self._store, self._settings, self.of_shed, since, self._now)
 
 
 def _with_latest(

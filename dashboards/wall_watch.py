@@ -18,6 +18,7 @@ from dashboards.views.rail_view import RailView, rail_view
 from dashboards.views.shed_state import Believed, ShedState, shed_state
 from dashboards.views.wall_view import WallView, wall_view
 from service.answers.health import Pulse, pulse
+from service.nests.due_dates import due_dates
 from service.quality.flag import Flag
 from service.store.reading_store import Latest
 
@@ -123,9 +124,11 @@ class WallWatch:
 
     def _rail(self, now: datetime) -> RailView:
         settings = self._services.settings
-        nests = self._services.nest_book.nests()
-        boxes = [nest.box for nest in nests]
-        return rail_view(boxes, (), now, settings.site.timezone)
+        zone, book = settings.site.timezone, self._services.nest_book
+        species = book.species()
+        nests = book.nests()
+        dues = [due for nest in nests for due in due_dates(nest, species, now, zone)]
+        return rail_view([nest.box for nest in nests], dues, now, zone)
 
     def _view(
         self, newest: tuple[Latest, ...], state: ShedState, rail: RailView, now: datetime

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from dashboards.views.local_words import day_word, local_day, start_of_day, weekday
 from service.nests.due import Due, DueKind
+from service.nests.due_dates import next_due
 from service.nests.place import Place
 
 NAMED_DAYS = 4
@@ -53,9 +54,8 @@ def rail_view(
     """The most pressing due of each box, in the order in which they press."""
     entries = []
     for box in boxes:
-        of_box = [due for due in dues if due.box == box.id]
-        if of_box:
-            due = min(of_box, key=lambda one: _pressing(one, now))
+        due = next_due([due for due in dues if due.box == box.id], now)
+        if due is not None:
             entries.append(RailEntry(box=box, label=box_label(box), due=due, late=due.until < now))
     entries.sort(key=lambda e: (*_pressing(e.due, now), e.box.order))
     today = local_day(now, zone)
