@@ -1,0 +1,281 @@
+"""The walk of a reading, over real stores."""
+
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
+from unittest.mock import patch
+
+import pytest
+
+from devices.message import Message
+from service.alarms.alarm import AlarmState
+from service.errors import StoreUnavailableError
+from service.quality.flag import Flag
+from service.rules.limit import Priority
+from service.store.reading_store import Batch
+from tests.service.shed_in_a_folder import EVENING, MINUTE, Shed, minutes, said, shed_in
+
+
+@pytest.fixture
+def shed(tmp_path: Path) -> Iterator[Shed]:
+    with shed_in(tmp_path / "data") as shed:
+        yield shed
+
+
+def test_messages_are_acknowledged_after_they_are_stored(shed: Shed) -> None:
+    stored_then: list[int] = []
+    shed.path.walk(
+        minutes(8.0, 0, 3),
+        stored=lambda: stored_then.append(len(shed.stores.readings.latest())),
+    )
+    assert stored_then == [1]
+
+
+def test_a_message_that_comes_twice_is_one_reading(shed: Shed) -> None:
+    assert shed.walk(*minutes(8.0, 0, 3), *minutes(8.0, 0, 3)) == 3
+
+
+def test_messages_are_not_acknowledged_when_they_could_not_be_stored(shed: Shed) -> None:
+    acknowledged: list[bool] = []
+    with (
+        patch.object(shed.stores.readings, "commit", side_effect=StoreUnavailableError("full")),
+        pytest.raises(StoreUnavailableError),
+    ):
+        shed.path.walk(minutes(8.0, 0, 3), stored=lambda: acknowledged.append(True))
+    assert acknowledged == []
+
+
+def test_a_cold_night_raises_one_alarm_when_its_on_delay_is_over(shed: Shed) -> None:
+    shed.walk(*minutes(8.0, 0, 5), *minutes(4.0, 5, 40))
+    (alarm,) = shed.alarms("cold-night")
+    assert (alarm.state, alarm.priority) == (AlarmState.UNACKNOWLEDGED, Priority.HIGH)
+    assert alarm.raised_at == EVENING + 15 * MINUTE
+
+
+def test_an_alarm_tells_place_value_setpoint_and_local_time(shed: Shed) -> None:
+    shed.walk(*minutes(4.24, 0, 12))
+    (alarm,) = shed.alarms("cold-night")
+    assert "4.2°" in alarm.text
+    assert "under 5°" in alarm.text
+    assert "22:00" in alarm.text
+
+
+def test_a_breach_shorter_than_the_on_delay_raises_nothing(shed: Shed) -> None:
+    shed.walk(*minutes(4.0, 0, 9), *minutes(6.0, 9, 40))
+    assert shed.alarms("cold-night") == []
+
+
+def test_an_alarm_clears_when_it_was_warm_for_the_off_delay(shed: Shed) -> None:
+    shed.walk(*minutes(4.0, 0, 20), *minutes(6.0, 20, 40))
+    (alarm,) = shed.alarms("cold-night")
+    assert alarm.state is AlarmState.RETURNED_UNACKNOWLEDGED
+    assert alarm.cleared_at == EVENING + 35 * MINUTE
+
+
+def test_within_the_deadband_an_alarm_stays(shed: Shed) -> None:
+    shed.walk(*minutes(4.0, 0, 20), *minutes(5.2, 20, 60))
+    (alarm,) = shed.alarms("cold-night")
+    assert alarm.state is AlarmState.UNACKNOWLEDGED
+
+
+def test_the_on_delay_ends_by_time_where_no_further_reading_comes(shed: Shed) -> None:
+    shed.walk(*minutes(4.0, 0, 9))
+    shed.tick(EVENING + 11 * MINUTE)
+    (alarm,) = shed.alarms("cold-night")
+    assert alarm.raised_at == EVENING + 10 * MINUTE
+
+
+def test_a_silent_sensor_raises_its_own_alarm_and_clears_nothing(shed: Shed) -> None:
+    shed.walk(*minutes(4.0, 0, 20))
+    shed.tick(EVENING + timedelta(hours=6))
+    (cold,) = shed.alarms("cold-night")
+    (silent,) = shed.alarms("overdue:th-shed")
+    assert cold.state is AlarmState.UNACKNOWLEDGED
+    assert silent.raised_at == EVENING + 22 * MINUTE
+    assert (silent.value, silent.setpoint) == (180.0, 180.0)
+
+
+def test_a_sensor_that_was_never_heard_is_overdue_from_the_start_on(shed: Shed) -> None:
+    shed.tick(EVENING + 4 * MINUTE)
+    (alarm,) = shed.alarms("overdue:th-box")
+    assert alarm.raised_at == EVENING + 3 * MINUTE
+    assert "never heard" in alarm.text
+
+
+def test_a_sign_of_life_clears_the_overdue_alarm(shed: Shed) -> None:
+    shed.tick(EVENING + 4 * MINUTE)
+    shed.walk(said(8.0, EVENING + 5 * MINUTE, device="th-box"))
+    (alarm,) = shed.alarms("overdue:th-box")
+    assert alarm.cleared_at == EVENING + 5 * MINUTE
+
+
+def test_a_retained_message_is_no_sign_of_life(shed: Shed) -> None:
+    shed.walk(said(8.0, EVENING - timedelta(hours=8), received_at=EVENING, retained=True))
+    shed.tick(EVENING + 4 * MINUTE)
+    assert len(shed.alarms("overdue:th-shed")) == 1
+
+
+def test_a_retained_reading_without_a_time_becomes_a_dead_letter(shed: Shed) -> None:
+    payload = b'[{"bn":"th-shed:","n":"temperature","u":"Cel","v":21}]'
+    shed.walk(
+        Message(
+            topic="clutchweather/th-shed/senml",
+            payload=payload,
+            received_at=EVENING,
+            retained=True,
+        )
+    )
+    assert list(shed.stores.readings.latest()) == []
+    (letter,) = shed.stores.readings.dead_letters()
+    assert "retained" in letter.reason
+
+
+def test_a_backlog_older_than_a_day_raises_nothing(shed: Shed) -> None:
+    old = EVENING - timedelta(hours=40)
+    shed.walk(*(said(1.0, old + n * MINUTE, received_at=EVENING) for n in range(60)))
+    assert shed.alarms("cold-night") == []
+    assert len(shed.stores.readings.window(1, old, EVENING)) == 60
+
+
+def test_a_poison_message_costs_no_neighbour(shed: Shed) -> None:
+    poison = Message(topic="clutchweather/x/senml", payload=b"\xff{", received_at=EVENING)
+    assert shed.walk(said(8.0, EVENING), poison, said(8.1, EVENING + MINUTE)) == 2
+    assert len(shed.stores.readings.dead_letters()) == 1
+
+
+def test_an_unknown_sender_is_kept_with_its_value(shed: Shed) -> None:
+    shed.walk(said(12.5, EVENING, device="th-new"))
+    (stranger,) = shed.stores.readings.strangers()
+    assert (stranger.device, stranger.measure, stranger.value) == ("th-new", "temperature", 12.5)
+
+
+def test_a_stamp_from_the_future_is_not_believed_but_its_danger_is(shed: Shed) -> None:
+    ahead = timedelta(days=3650)
+    shed.walk(
+        *(
+            said(2.0, EVENING + n * MINUTE + ahead, received_at=EVENING + n * MINUTE)
+            for n in range(15)
+        )
+    )
+    (latest,) = shed.stores.readings.latest()
+    assert (latest.measured_at, latest.flag) == (EVENING + 14 * MINUTE, Flag.SUSPECT)
+    assert len(shed.alarms("cold-night")) == 1
+
+
+def test_an_alarm_survives_a_restart_as_the_same_alarm(shed: Shed) -> None:
+    shed.walk(*minutes(4.0, 0, 20))
+    before = shed.alarms("cold-night")
+    shed.restart(EVENING + 20 * MINUTE)
+    shed.walk(*minutes(4.0, 20, 40))
+    assert shed.alarms("cold-night") == before
+
+
+def test_an_alarm_clears_after_a_restart(shed: Shed) -> None:
+    shed.walk(*minutes(4.0, 0, 20), *minutes(6.0, 20, 30))
+    shed.restart(EVENING + 30 * MINUTE)
+    shed.walk(*minutes(6.0, 30, 40))
+    (alarm,) = shed.alarms("cold-night")
+    assert alarm.cleared_at == EVENING + 35 * MINUTE
+
+
+def test_readings_stored_but_not_assessed_before_a_crash_still_raise(shed: Shed) -> None:
+    shed.walk(*minutes(4.0, 0, 5))
+    with patch.object(shed.path, "_assess"):
+        shed.walk(*minutes(4.0, 5, 12))
+    shed.restart(EVENING + 12 * MINUTE)
+    shed.tick(EVENING + 12 * MINUTE)
+    (alarm,) = shed.alarms("cold-night")
+    assert alarm.raised_at == EVENING + 10 * MINUTE
+
+
+def test_a_restart_in_the_middle_of_the_on_delay_delays_nothing(shed: Shed) -> None:
+    shed.walk(*minutes(4.0, 0, 9))
+    shed.restart(EVENING + 9 * MINUTE)
+    shed.walk(*minutes(4.0, 9, 12))
+    (alarm,) = shed.alarms("cold-night")
+    assert alarm.raised_at == EVENING + 10 * MINUTE
+
+
+def test_readings_that_can_not_be_stored_are_assessed_all_the_same(shed: Shed) -> None:
+    shed.path.heed(minutes(4.0, 0, 12))
+    shed.path.save_alarms()
+    assert len(shed.alarms("cold-night")) == 1
+
+
+def test_what_was_heeded_and_is_stored_later_raises_no_second_alarm(shed: Shed) -> None:
+    shed.path.heed(minutes(4.0, 0, 12))
+    shed.walk(*minutes(4.0, 0, 12))
+    assert len(shed.alarms("cold-night")) == 1
+
+
+def test_a_store_that_refuses_alarms_gets_them_later(shed: Shed) -> None:
+    with patch.object(
+        shed.stores.records.alarms, "put", side_effect=StoreUnavailableError("busy")
+    ):
+        shed.path.walk(minutes(4.0, 0, 12), stored=lambda: None)
+        with pytest.raises(StoreUnavailableError):
+            shed.path.save_alarms()
+    shed.path.save_alarms()
+    assert len(shed.alarms("cold-night")) == 1
+
+
+def test_acknowledging_makes_an_active_alarm_acknowledged(shed: Shed) -> None:
+    shed.walk(*minutes(4.0, 0, 12))
+    (alarm,) = shed.alarms("cold-night")
+    shed.path.acknowledge(alarm.id, by="keeper", at=EVENING + 13 * MINUTE)
+    shed.path.save_alarms()
+    (alarm,) = shed.alarms("cold-night")
+    assert alarm.state is AlarmState.ACKNOWLEDGED
+    assert alarm.acknowledged_at == EVENING + 13 * MINUTE
+
+
+def test_a_limit_that_is_set_no_more_does_not_keep_its_alarm(shed: Shed) -> None:
+    shed.walk(*minutes(4.0, 0, 12))
+    without = (shed.data / "clutchweather.toml").read_text().replace("cold-night", "other")
+    shed.stores.close()
+    again = Shed(shed.data, without)
+    again.path.restore(EVENING + 13 * MINUTE)
+    again.path.save_alarms()
+    (alarm,) = again.alarms("cold-night")
+    assert not alarm.state.active
+    again.stores.close()
+
+
+def test_silence_while_nobody_listened_is_forgiven_once(shed: Shed) -> None:
+    shed.walk(*minutes(8.0, 0, 5))
+    later = EVENING + timedelta(hours=3)
+    shed.restart(later)
+    shed.tick(later + 2 * MINUTE)
+    assert shed.alarms("overdue:th-shed") == []
+    shed.restart(later + 2 * MINUTE)
+    shed.tick(later + 4 * MINUTE)
+    (alarm,) = shed.alarms("overdue:th-shed")
+    assert alarm.raised_at == later + 3 * MINUTE
+
+
+def test_a_clock_put_back_hides_no_silence(shed: Shed) -> None:
+    shed.walk(*minutes(8.0, 0, 5))
+    earlier = EVENING - timedelta(hours=6)
+    shed.path.restore(earlier)
+    shed.tick(earlier + 4 * MINUTE)
+    assert len(shed.alarms("overdue:th-shed")) == 1
+
+
+def test_a_clock_put_back_hides_no_cold(shed: Shed) -> None:
+    shed.walk(*minutes(8.0, 0, 5))
+    earlier = EVENING - timedelta(hours=1)
+    shed.path.restore(earlier)
+    shed.walk(*(said(3.0, earlier + n * MINUTE) for n in range(15)))
+    assert len(shed.alarms("cold-night")) == 1
+
+
+def test_a_gap_is_noted(shed: Shed) -> None:
+    from service.store.reading_store import Gap
+
+    shed.path.record_gaps([Gap(at=EVENING, reason="the broker forgot us")])
+    assert [gap.reason for gap in shed.stores.readings.gaps()] == ["the broker forgot us"]
+
+
+def test_an_empty_walk_stores_nothing(shed: Shed) -> None:
+    assert shed.walk() == 0
+    assert shed.stores.readings.commit(Batch()) == 0
