@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from service.clock import Clock
 from service.heartbeat import Heartbeat
+from service.nest_check_path import NestCheckPath
 from service.settings.settings import Settings
 from service.store.alarm_store import AlarmStore, RequestStore
 from service.store.nest_book import NestBook
@@ -25,5 +26,6 @@ class PageServices:
     nest_book: NestBook
     alarms: AlarmStore
     requests: RequestStore
+    check_path: NestCheckPath
     heartbeat: Callable[[], Heartbeat | None]
     hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")

@@ -1,7 +1,6 @@
 """How the nests stand: the answer to ``nests``."""
 
-from collections.abc import Sequence
-from datetime import datetime, tzinfo
+from datetime import UTC, datetime, tzinfo
 from typing import TypedDict
 
 from service.answers.telling import rfc3339, rfc3339_or_none
@@ -10,6 +9,7 @@ from service.nests.due_dates import due_dates, next_due
 from service.nests.nest import Bird, Nest, Pair
 from service.nests.species import SpeciesSettings
 from service.nests.stage import counts, stage
+from service.store.nest_book import NestBook
 
 NextAnswer = TypedDict(
     "NextAnswer", {"what": str, "from": str, "to": str, "why": str, "egg": int | None}
@@ -39,11 +39,14 @@ class NestAnswer(TypedDict):
     next: NextAnswer | None
 
 
-def nests(
-    kept: Sequence[Nest], species: SpeciesSettings, now: datetime, zone: tzinfo
-) -> list[NestAnswer]:
-    """One item for each box, in walking order."""
-    return [_told(nest, species, now, zone) for nest in kept]
+def nests(book: NestBook, now: datetime, zone: tzinfo = UTC) -> list[NestAnswer]:
+    """One item for each box, in walking order. ``zone`` is the shed's, for days in reasons.
+
+    Raises:
+        StoreUnavailableError: the book can't be read now.
+    """
+    species = book.species()
+    return [nest_answer(nest, species, now, zone) for nest in book.nests()]
 
 
 def bird_in_words(bird: Bird) -> str:
@@ -51,7 +54,8 @@ def bird_in_words(bird: Bird) -> str:
     return bird.name or bird.ring or f"bird {bird.id}"
 
 
-def _told(nest: Nest, species: SpeciesSettings, now: datetime, zone: tzinfo) -> NestAnswer:
+def nest_answer(nest: Nest, species: SpeciesSettings, now: datetime, zone: tzinfo) -> NestAnswer:
+    """One box."""
     counted = counts(nest)
     return NestAnswer(
         box=nest.box.id,

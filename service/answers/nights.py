@@ -6,14 +6,15 @@ what lies beyond is not covered and is not guessed. Flags fail and missing are l
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import TypedDict
 
 from devices.reading import Quantity
 from service.answers.shed_series import ShedSeries, shed_series
 from service.answers.telling import rfc3339, rfc3339_or_none
+from service.climate import nights as night_bounds
 from service.climate.moist_air import ACCEPTED_C, HIGHEST_HUMIDITY_PCT, dew_point_c
-from service.climate.nights import Night, nights, usable
+from service.climate.nights import Night, usable
 from service.settings.settings import Settings
 from service.store.reading_store import ReadingStore, StoredReading
 
@@ -41,19 +42,45 @@ NightAnswer = TypedDict(
 )
 
 
-def nights_of_shed(
-    store: ReadingStore, settings: Settings, since: datetime, until: datetime
+def nights(
+    store: ReadingStore, settings: Settings, since: datetime, until: datetime, now: datetime
 ) -> list[NightAnswer]:
     """The nights that lie at least partly in that time, oldest first; one may go on.
+
+    Nights before the first reading are not told: nothing is known of them.
 
     Raises:
         StoreUnavailableError: the store can't be read now.
     """
     of_shed = shed_series(tuple(store.series()), settings)
+    end = min(until, now)
+    first = _first_reading(store, of_shed, since, end)
+    if first is None:
+        return []
     return [
-        _told(night, store, settings, of_shed, until)
-        for night in known_nights(store, settings, of_shed, since, until)
+        _told(night, store, settings, of_shed, end)
+        for night in known_nights(store, settings, of_shed, first, end)
     ]
+
+
+def _first_reading(
+    store: ReadingStore, of_shed: ShedSeries, since: datetime, until: datetime
+) -> datetime | None:
+    """When anything was measured first in that time; looked for a month at a time."""
+    kept = [one for one in (of_shed.temperature, of_shed.light) if one is not None]
+    start = max(since, _NOTHING_BEFORE)
+    while start < until:
+        end = min(start + timedelta(days=31), until)
+        windows = [store.window(series.id, start, end) for series in kept]
+        firsts = [window[0].measured_at for window in windows if window]
+        if firsts:
+            return max(since, min(firsts))
+        start = end
+    return None
+
+
+_NOTHING_BEFORE = datetime(2015, 1, 1, tzinfo=UTC)
+"""No reading of this project is older than the project, by far."""
 
 
 def known_nights(
@@ -68,7 +95,7 @@ def known_nights(
     if of_shed.light is not None:
         day_before = since - timedelta(days=1)
         readings = store.window(of_shed.light.id, day_before, until + _INSTANT)
-    return nights(readings, settings.light, since, until, max_gap=of_shed.light_gap)
+    return night_bounds.nights(readings, settings.light, since, until, max_gap=of_shed.light_gap)
 
 
 _INSTANT = timedelta(microseconds=1)

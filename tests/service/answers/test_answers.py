@@ -14,8 +14,8 @@ from service.answers.alarms import alarms
 from service.answers.dead_letters import dead_letters
 from service.answers.health import health
 from service.answers.latest import latest
-from service.answers.nests import nests
-from service.answers.nights import dew_margins, held, hours_below, nights_of_shed
+from service.answers.nests import nest_answer
+from service.answers.nights import dew_margins, held, hours_below, nights
 from service.answers.readings import readings
 from service.answers.telling import finite, rfc3339
 from service.climate.light_plan import LightPlan, Site
@@ -148,7 +148,7 @@ def test_health_without_a_heartbeat_is_not_ok(tmp_path: Path) -> None:
 
 def test_an_empty_box_is_told_with_unknowns_as_none() -> None:
     box = Place(id="box-1", kind=PlaceKind.BOX, name="Box 1")
-    told = nests([Nest(box=box)], SpeciesSettings(), NOW, ZONE)[0]
+    told = nest_answer(Nest(box=box), SpeciesSettings(), NOW, ZONE)
     assert told["stage"] == "empty"
     assert told["pair"] is None
     assert told["fertile"] is None
@@ -214,7 +214,7 @@ def fill(store: SqliteReadings) -> None:
 def test_a_night_is_told_from_real_readings(tmp_path: Path) -> None:
     store = SqliteReadings(tmp_path / "readings.db", writer=True)
     fill(store)
-    told = nights_of_shed(store, settings(tmp_path), at(12, day=20), at(9, day=21))
+    told = nights(store, settings(tmp_path), at(12, day=20), at(9, day=21), at(9, day=21))
     store.close()
     night = told[-1]
     assert night["night"] == "2026-04-20"

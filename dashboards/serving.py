@@ -20,7 +20,7 @@ def server_for(app: FastAPI, host: str, port: int) -> uvicorn.Server:
     return server
 
 
-def run(app: FastAPI, host: str, port: int) -> None:
+def serve(app: FastAPI, host: str, port: int) -> None:
     """Serve until SIGTERM or SIGINT.
 
     Raises:
