@@ -138,7 +138,7 @@ def test_every_third_week_of_a_year_agrees_with_skyfield(
                 at.utc_datetime() for at, is_real in zip(times, real, strict=True) if is_real
             ]
             assert len(expected) == 1
-            assert same(computed, expected[0], timedelta(seconds=15)), (day, computed, expected)
+            assert same(computed, expected[0], timedelta(seconds=6)), (day, computed, expected)
         assert light.noon.astimezone(here.timezone).date() == light.on
     ephemeris.close()
 

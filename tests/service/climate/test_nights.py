@@ -81,42 +81,6 @@ def test_the_dark_hour_before_the_lamps_come_on_is_not_taken_for_the_night() -> 
         ("2026-01-11 08:30", "2026-01-11 16:30"),
     )
     readings = every(MINUTE, local("2026-01-10 09:00"), local("2026-01-11 12:00"), light)
-    assert (
-        told(readings, "2026-01-10 09:00", "2026-01-11 12:00")
-        == [
-            replace(
-                _scheduled("2026-01-09"),
-                since=local("2026-01-09 20:30"),
-                until=local("2026-01-10 06:30"),
-            ),
-            measured("2026-01-10", "2026-01-10 21:00", "2026-01-11 08:30"),
-        ][1:]
-    )
-
-
-def _scheduled(evening: str) -> Night:
-    on = date.fromisoformat(evening)
-    return Night(
-        evening=on,
-        since=local(f"{on} 20:30"),
-        until=local(f"{on + timedelta(days=1)} 06:30"),
-        bounds="schedule",
-    )
-
-
-@pytest.mark.parametrize(
-    ("silent_from", "silent_until"),
-    [
-        ("2026-03-02 19:00", "2026-03-02 22:00"),
-        ("2026-03-03 05:00", "2026-03-03 08:00"),
-        ("2026-03-02 13:00", "2026-03-03 11:00"),
-    ],
-    ids=["when it fell", "when it ended", "all night"],
-)
-def test_a_silent_light_sensor_leaves_that_night_to_the_schedule(
-    silent_from: str, silent_until: str
-) -> None:
-    readings = without(three_days(), local(silent_from), local(silent_until))
     assert told(readings, "2026-01-10 09:00", "2026-01-11 12:00") == [
         measured("2026-01-10", "2026-01-10 21:00", "2026-01-11 08:30")
     ]

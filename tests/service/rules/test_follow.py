@@ -170,6 +170,12 @@ def test_a_hot_sensor_that_fails_at_every_second_sample_still_raises_on_time(
     assert run(Track(), samples).raised_at == s(60)
 
 
+@pytest.mark.parametrize("flag", [Flag.FAIL, Flag.MISSING])
+def test_failed_readings_raise_nothing(flag: Flag) -> None:
+    track = run(Track(), each_10_s(0, *[HOT] * 100, flag=flag))
+    assert track == Track()
+
+
 def test_suspect_readings_raise() -> None:
     assert run(Track(), each_10_s(0, *[HOT] * 7, flag=Flag.SUSPECT)).raised_at == s(60)
 
