@@ -116,7 +116,7 @@ class Clutch:
 
     ``sitting_from`` is when the hen began to sit, where the keeper said so; else None and
     it is inferred (see due dates). ``hide_in_at`` is when somewhere to hide went in for the
-    first outings. ``closed_at`` is when every egg and every chick had its fate.
+    first outings. ``closed_at`` is when every egg and every chick had its fate and laying was over.
     """
 
     id: int

@@ -1,0 +1,90 @@
+"""The walk of a nest check, from the keeper's form to the page that answers it.
+
+    form -> compared with the nest's history -> stored once per form id
+         -> due dates reckoned anew -> handed back for the page
+
+What the check and the history don't agree on is asked first; nothing is stored then, and the
+form is sent again, under the same id, with the answer in it.
+"""
+
+from dataclasses import dataclass
+from datetime import UTC, tzinfo
+
+from service.clock import Clock
+from service.errors import StoreUnavailableError
+from service.nests.compare import compare
+from service.nests.due import Due
+from service.nests.due_dates import due_dates
+from service.nests.nest import Nest, NestCheck
+from service.nests.question import Question
+from service.store.nest_book import ChangedMeanwhileError, NestBook
+
+TRIES = 20
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recorded:
+    """The check is in the book. ``already`` says that it was before this form came;
+    ``differs`` that the form said something else the first time, which is what stands.
+    """
+
+    nest: Nest
+    changes: tuple[str, ...]
+    dues: tuple[Due, ...]
+    already: bool = False
+    differs: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """Nothing was stored; ``nest`` is as it stood."""
+
+    nest: Nest
+    questions: tuple[Question, ...]
+
+
+class NestCheckPath:
+    """Takes checks of any box; safe to call from several threads and processes at once."""
+
+    def __init__(self, nest_book: NestBook, clock: Clock, zone: tzinfo = UTC) -> None:
+        self._book = nest_book
+        self._clock = clock
+        self._zone = zone
+
+    def record(self, check: NestCheck) -> Recorded | Asked:
+        """Walk the path with one check.
+
+        Raises:
+            NotKnownError: no box of that id.
+            StoreUnavailableError: nothing was stored; send the form again.
+        """
+        for _ in range(TRIES):
+            try:
+                return self._walk(check)
+            except ChangedMeanwhileError:
+                continue
+        raise StoreUnavailableError(f"{check.box} is written to from too many sides at once")
+
+    def _walk(self, check: NestCheck) -> Recorded | Asked:
+        nest = self._book.nest(check.box)
+        if self._book.check(str(check.form_id)) is not None:
+            return self._recorded(check, already=True)
+        species = self._book.species()
+        outcome = compare(check, nest, species, now=self._clock.now(), zone=self._zone)
+        if outcome.questions:
+            return Asked(nest=nest, questions=outcome.questions)
+        new = self._book.record(
+            check, outcome.clutch, changes=outcome.changes, based_on=nest.revision
+        )
+        return self._recorded(check, already=not new)
+
+    def _recorded(self, check: NestCheck, *, already: bool) -> Recorded:
+        nest = self._book.nest(check.box)
+        form_id = str(check.form_id)
+        return Recorded(
+            nest=nest,
+            changes=self._book.changes(form_id),
+            dues=due_dates(nest, self._book.species(), self._clock.now(), self._zone),
+            already=already,
+            differs=already and self._book.check(form_id) != check,
+        )
