@@ -25,12 +25,13 @@ class LightTrack:
     """What one light sensor has shown so far; as made, nothing.
 
     ``is_night`` holds since ``since``, the first reading of the run that made it sure; it is
-    None until a run was long enough. ``dark`` is what the newest reading (``last_at``) said,
-    and all readings since ``run_since``.
+    None until a run was long enough. ``was_night`` held before, None where that is unknown.
+    ``dark`` is what the newest reading (``last_at``) said, and all since ``run_since``.
     """
 
     is_night: bool | None = None
     since: datetime | None = None
+    was_night: bool | None = None
     last_at: datetime | None = None
     dark: bool | None = None
     run_since: datetime | None = None
@@ -65,14 +66,19 @@ def follow_light(
     run_since = track.run_since if dark is track.dark and track.run_since else measured_at
     track = replace(track, last_at=measured_at, dark=dark, run_since=run_since)
     if track.is_night is not dark and measured_at - run_since >= plan.dark_for:
-        track = replace(track, is_night=dark, since=run_since)
+        track = replace(track, is_night=dark, since=run_since, was_night=track.is_night)
     return track
 
 
 def light_at(at: datetime, track: LightTrack, plan: LightPlan, *, sensor_silent: bool) -> Light:
-    """Whether it is night at ``at``, and what tells so."""
-    if not sensor_silent and track.is_night is not None:
-        return Light(is_night=track.is_night, bounds="measured")
+    """Whether it is night at ``at``, and what tells so.
+
+    ``at`` may lie a little back, before the change that the track saw last; not further.
+    """
+    earlier = track.since is not None and at < track.since
+    measured = track.was_night if earlier else track.is_night
+    if not sensor_silent and measured is not None:
+        return Light(is_night=measured, bounds="measured")
     if plan.schedule is not None:
         local = at.astimezone(plan.site.timezone).time()
         return Light(is_night=not _lit(plan.schedule, local), bounds="schedule")

@@ -99,9 +99,22 @@ def test_repeating_readings_that_were_followed_already_changes_nothing(
 
 
 def test_a_light_sensor_that_talks_tells_the_night_against_the_schedule() -> None:
-    noon = datetime(2026, 3, 1, 11, tzinfo=UTC)
+    noon = datetime(2026, 3, 2, 11, tzinfo=UTC)
     told = light_at(noon, shown((DARK, 20)), PLAN, sensor_silent=False)
     assert told == Light(is_night=True, bounds="measured")
+
+
+def test_a_time_before_the_last_change_had_the_light_before_it() -> None:
+    track = shown((BRIGHT, 60), (DARK, 11))
+    before, after = EVENING + minutes(59), EVENING + minutes(60)
+    assert light_at(before, track, PLAN, sensor_silent=False).is_night is False
+    assert light_at(after, track, PLAN, sensor_silent=False).is_night is True
+
+
+def test_a_time_before_all_that_the_sensor_told_is_left_to_the_schedule() -> None:
+    track = shown((DARK, 11))
+    told = light_at(EVENING - minutes(1), track, PLAN, sensor_silent=False)
+    assert told == Light(is_night=False, bounds="schedule")
 
 
 @pytest.mark.parametrize("track", [LightTrack(), shown((DARK, 5))], ids=["unheard", "not sure yet"])
