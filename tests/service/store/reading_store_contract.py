@@ -1,0 +1,438 @@
+"""What every store of readings must do. A test class of an implementation inherits these.
+
+It gives a ``store`` fixture: an empty store that can be written.
+"""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime, timedelta
+from itertools import count
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from devices.reading import Quantity, Reading
+from service.quality.flag import Flag, Judged
+from service.store.reading_store import (
+    Batch,
+    DeadLetter,
+    Gap,
+    Heard,
+    ReadingStore,
+    StoredReading,
+    Stranger,
+)
+
+START = datetime(2026, 3, 1, 21, 0, tzinfo=UTC)
+MINUTE = timedelta(minutes=1)
+_fresh = count()
+
+
+def at(minutes: float) -> datetime:
+    return START + timedelta(minutes=minutes)
+
+
+def judged(
+    minutes: float,
+    value: float,
+    *,
+    device: str = "th-shed",
+    place: str = "shed",
+    quantity: Quantity = Quantity.TEMPERATURE,
+    flag: Flag = Flag.PASS,
+    received: float | None = None,
+    stamped: datetime | None = None,
+) -> Judged:
+    reading = Reading(
+        device=device,
+        place=place,
+        quantity=quantity,
+        value=value,
+        measured_at=at(minutes),
+        received_at=at(minutes if received is None else received),
+        stamped_at=stamped,
+    )
+    return Judged(reading=reading, flag=flag, reason="" if flag is Flag.PASS else "odd")
+
+
+def letter(
+    minutes: float = 0,
+    *,
+    topic: str = "a/b",
+    payload: bytes = b"\xff\x00",
+    reason: str = "not JSON",
+    count: int = 1,
+) -> DeadLetter:
+    return DeadLetter(topic=topic, payload=payload, reason=reason, at=at(minutes), count=count)
+
+
+def stranger(
+    minutes: float = 0, *, device: str = "new", measure: str = "temperature", value: float = 1.0
+) -> Stranger:
+    return Stranger(
+        device=device, measure=measure, topic="a/b", value=value, unit="Cel", at=at(minutes)
+    )
+
+
+def everything(store: ReadingStore) -> tuple[object, ...]:
+    """All that a store can tell, for comparing two states of it."""
+    return (
+        store.series(),
+        store.latest(),
+        [store.window(one.id, at(-1e6), at(1e6)) for one in store.series()],
+        store.deadlines(),
+        store.dead_letters(),
+        store.dead_letters_dropped(),
+        store.strangers(),
+        store.gaps(),
+    )
+
+
+judged_readings = st.builds(
+    judged,
+    st.integers(min_value=0, max_value=3),
+    st.sampled_from([1.0, 2.5]),
+    device=st.sampled_from(["a", "b"]),
+    quantity=st.sampled_from([Quantity.TEMPERATURE, Quantity.MASS]),
+    flag=st.sampled_from([Flag.PASS, Flag.SUSPECT, Flag.FAIL]),
+    stamped=st.sampled_from([None, None, at(1), at(9)]),
+)
+batches = st.builds(
+    Batch,
+    judged=st.lists(judged_readings, max_size=6),
+    dead_letters=st.lists(
+        st.builds(letter, st.integers(0, 2), reason=st.sampled_from(["x", "y"])), max_size=3
+    ),
+    strangers=st.lists(
+        st.builds(stranger, st.integers(0, 2), device=st.sampled_from(["n", "m"])), max_size=3
+    ),
+    heard=st.lists(
+        st.builds(
+            Heard, device=st.sampled_from(["a", "b"]), at=st.just(START), deadline=st.just(at(3))
+        ),
+        max_size=2,
+    ),
+    gaps=st.lists(
+        st.builds(Gap, at=st.just(START), reason=st.sampled_from(["g", "h"])), max_size=2
+    ),
+)
+
+
+class ReadingStoreContract:
+    """Inherit, and give a ``store`` fixture."""
+
+    # -- readings ---------------------------------------------------------------------------
+
+    def test_empty_store_tells_nothing(self, store: ReadingStore) -> None:
+        assert everything(store) == ([], [], [], [], [], 0, [], [])
+        assert store.window(1, at(0), at(1)) == []
+        assert store.buckets(1, at(0), at(1), width=MINUTE, max_gap=MINUTE) == []
+
+    def test_empty_batch_is_stored(self, store: ReadingStore) -> None:
+        assert store.commit(Batch()) == 0
+
+    def test_reading_comes_back_as_it_was(self, store: ReadingStore) -> None:
+        assert store.commit(Batch(judged=[judged(0, 21.4, flag=Flag.SUSPECT, received=2)])) == 1
+        (latest,) = store.latest()
+        assert (latest.series.device, latest.series.place, latest.series.quantity) == (
+            "th-shed",
+            "shed",
+            Quantity.TEMPERATURE,
+        )
+        assert (latest.measured_at, latest.received_at) == (at(0), at(2))
+        assert (latest.value, latest.flag, latest.reason) == (21.4, Flag.SUSPECT, "odd")
+        assert store.window(latest.series.id, at(0), at(1)) == [
+            StoredReading(measured_at=at(0), value=21.4, flag=Flag.SUSPECT)
+        ]
+
+    def test_series_is_device_place_and_quantity(self, store: ReadingStore) -> None:
+        store.commit(
+            Batch(
+                judged=[
+                    judged(0, 1),
+                    judged(1, 1),
+                    judged(0, 1, place="box-1"),
+                    judged(0, 1, device="other"),
+                    judged(0, 1, quantity=Quantity.MASS),
+                ]
+            )
+        )
+        ids = [one.id for one in store.series()]
+        assert len(ids) == 4
+        assert ids == sorted(set(ids))
+
+    def test_repeat_changes_nothing(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(0, 21.4)]))
+        before = everything(store)
+        assert store.commit(Batch(judged=[judged(0, 21.4, received=5)])) == 0
+        assert everything(store) == before
+
+    def test_repeat_within_a_batch_counts_once(self, store: ReadingStore) -> None:
+        assert store.commit(Batch(judged=[judged(0, 1), judged(0, 1), judged(1, 2)])) == 2
+        assert store.dead_letters() == []
+
+    def test_second_value_for_one_time_becomes_a_dead_letter(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(0, 21.4)]))
+        assert store.commit(Batch(judged=[judged(0, 22.0), judged(1, 5.0)])) == 1
+        assert [one.value for one in store.window(1, at(0), at(2))] == [21.4, 5.0]
+        (kept,) = store.dead_letters()
+        assert b"22.0" in kept.payload
+        assert "21.4" in kept.reason
+
+    def test_second_value_within_a_batch_becomes_a_dead_letter(self, store: ReadingStore) -> None:
+        assert store.commit(Batch(judged=[judged(0, 1), judged(0, 2)])) == 1
+        assert [one.value for one in store.window(1, at(0), at(1))] == [1.0]
+        assert len(store.dead_letters()) == 1
+
+    def test_redelivery_is_known_by_a_stamp_that_was_not_believed(
+        self, store: ReadingStore
+    ) -> None:
+        stamp = at(5_000)
+        assert store.commit(Batch(judged=[judged(0, 21.4, stamped=stamp)])) == 1
+        assert store.commit(Batch(judged=[judged(7, 21.4, stamped=stamp)])) == 0
+        assert [one.measured_at for one in store.window(1, at(-9), at(9_000))] == [at(0)]
+        assert store.dead_letters() == []
+
+    def test_redelivery_is_known_when_its_stamp_is_believed_by_now(
+        self, store: ReadingStore
+    ) -> None:
+        assert store.commit(Batch(judged=[judged(0, 21.4, stamped=at(10))])) == 1
+        assert store.commit(Batch(judged=[judged(10, 21.4, received=6)])) == 0
+        assert store.dead_letters() == []
+
+    def test_redelivery_is_known_when_its_stamp_is_no_longer_believed(
+        self, store: ReadingStore
+    ) -> None:
+        assert store.commit(Batch(judged=[judged(-10, 21.4, received=0)])) == 1
+        assert store.commit(Batch(judged=[judged(3, 21.4, stamped=at(-10))])) == 0
+        assert store.dead_letters() == []
+
+    def test_two_readings_with_unbelieved_stamps_are_two(self, store: ReadingStore) -> None:
+        first = judged(0, 1, stamped=at(8_000))
+        second = judged(1, 1, stamped=at(8_001))
+        assert store.commit(Batch(judged=[first, second])) == 2
+
+    def test_latest_is_by_measured_time_whatever_the_order(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(5, 5.0)]))
+        store.commit(Batch(judged=[judged(2, 2.0)]))
+        assert [one.value for one in store.latest()] == [5.0]
+        store.commit(Batch(judged=[judged(6, 6.0, flag=Flag.FAIL)]))
+        assert [(one.value, one.flag) for one in store.latest()] == [(6.0, Flag.FAIL)]
+
+    def test_window_takes_its_start_and_leaves_its_end(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(minute, minute) for minute in range(5)]))
+        assert [one.value for one in store.window(1, at(1), at(3))] == [1.0, 2.0]
+
+    def test_window_is_oldest_first_whatever_came_first(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(minute, minute) for minute in (3, 1, 2)]))
+        assert [one.value for one in store.window(1, at(0), at(9))] == [1.0, 2.0, 3.0]
+
+    def test_window_bounds_finer_than_the_clock_are_kept(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(0, 1.0)]))
+        little = timedelta(microseconds=1)
+        assert store.window(1, START + little, at(1)) == []
+        assert len(store.window(1, START, START + little)) == 1
+
+    # -- buckets ----------------------------------------------------------------------------
+
+    def test_buckets_tell_low_mean_high_and_number(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(0, 1.0), judged(1, 2.0), judged(2, 6.0), judged(5, 9.0)]))
+        first, second = store.buckets(1, at(0), at(10), width=5 * MINUTE, max_gap=MINUTE)
+        assert (first.start, first.minimum, first.mean, first.maximum, first.count) == (
+            at(0),
+            1.0,
+            3.0,
+            6.0,
+            3,
+        )
+        assert (second.start, second.mean, second.count) == (at(5), 9.0, 1)
+
+    def test_bucket_leaves_failed_readings_out(self, store: ReadingStore) -> None:
+        store.commit(
+            Batch(
+                judged=[
+                    judged(0, 1.0),
+                    judged(1, 999.0, flag=Flag.FAIL),
+                    judged(2, 3.0, flag=Flag.SUSPECT),
+                    judged(6, 999.0, flag=Flag.FAIL),
+                ]
+            )
+        )
+        (bucket,) = store.buckets(1, at(0), at(10), width=5 * MINUTE, max_gap=MINUTE)
+        assert (bucket.maximum, bucket.count) == (3.0, 2)
+        assert bucket.coverage == pytest.approx(2 / 5)
+
+    def test_bucket_without_a_reading_is_absent(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(0, 1.0), judged(12, 1.0)]))
+        buckets = store.buckets(1, at(0), at(15), width=5 * MINUTE, max_gap=MINUTE)
+        assert [one.start for one in buckets] == [at(0), at(10)]
+
+    @pytest.mark.parametrize(
+        ("minutes", "coverage"),
+        [
+            # Each case worked out by hand, in minutes of 10 covered with max_gap 3.
+            ([0, 1, 2, 3, 4, 5, 6, 7, 8, 9], 10),
+            ([0], 3),
+            ([8], 2),
+            ([0, 1], 4),
+            ([0, 5], 6),
+            ([-1, 4], 2 + 3),
+            ([-5, 4], 3),
+            ([-2, 0], 3),
+            ([-3, 4], 3),
+            ([5, 12], 3),
+        ],
+    )
+    def test_coverage_is_the_share_within_the_gap_after_a_reading(
+        self, store: ReadingStore, minutes: Sequence[int], coverage: float
+    ) -> None:
+        store.commit(Batch(judged=[judged(minute, 1.0) for minute in minutes]))
+        first = store.buckets(1, at(0), at(20), width=10 * MINUTE, max_gap=3 * MINUTE)[0]
+        assert first.start == at(0)
+        assert first.coverage == pytest.approx(coverage / 10)
+
+    def test_coverage_ends_with_the_window(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(0, 1.0)]))
+        (bucket,) = store.buckets(1, at(0), at(2), width=10 * MINUTE, max_gap=5 * MINUTE)
+        assert bucket.coverage == pytest.approx(0.2)
+
+    @settings(
+        deadline=None,
+        max_examples=60,
+        suppress_health_check=[HealthCheck.function_scoped_fixture],
+    )
+    @given(st.data())
+    def test_buckets_agree_with_the_window(self, store: ReadingStore, data: st.DataObject) -> None:
+        device = f"s{next(_fresh)}"  # one store serves all examples
+        seconds = data.draw(st.lists(st.integers(-600, 1800), min_size=1, unique=True, max_size=30))
+        width_s = data.draw(st.integers(1, 900))
+        gap_s = data.draw(st.integers(0, 900))
+        store.commit(Batch(judged=[judged(s / 60, float(s), device=device) for s in seconds]))
+        (series_id,) = (one.id for one in store.series() if one.device == device)
+        buckets = store.buckets(
+            series_id,
+            at(0),
+            at(20),
+            width=timedelta(seconds=width_s),
+            max_gap=timedelta(seconds=gap_s),
+        )
+        inside = [float(s) for s in seconds if 0 <= s < 1200]
+        assert sum(one.count for one in buckets) == len(inside)
+        for one in buckets:
+            low = (one.start - START).total_seconds()
+            values = [s for s in inside if low <= s < low + width_s]
+            covered = {
+                t
+                for t in range(int(low), min(int(low) + width_s, 1200))
+                if any(s <= t < s + gap_s for s in seconds)
+            }
+            assert (one.minimum, one.maximum, one.count) == (min(values), max(values), len(values))
+            assert one.mean == pytest.approx(sum(values) / len(values))
+            assert one.coverage == pytest.approx(len(covered) / width_s)
+
+    # -- the rest of a batch ----------------------------------------------------------------
+
+    def test_deadline_is_kept_for_each_device(self, store: ReadingStore) -> None:
+        heard = [Heard(device=name, at=at(0), deadline=at(3)) for name in ("b", "a")]
+        store.commit(Batch(heard=heard))
+        assert store.deadlines() == sorted(heard, key=lambda one: one.device)
+
+    def test_deadline_never_moves_back(self, store: ReadingStore) -> None:
+        store.commit(Batch(heard=[Heard(device="a", at=at(5), deadline=at(8))]))
+        store.commit(Batch(heard=[Heard(device="a", at=at(1), deadline=at(4))]))
+        assert store.deadlines() == [Heard(device="a", at=at(5), deadline=at(8))]
+        store.commit(Batch(heard=[Heard(device="a", at=at(6), deadline=at(9))]))
+        assert store.deadlines() == [Heard(device="a", at=at(6), deadline=at(9))]
+
+    def test_dead_letters_come_newest_first(self, store: ReadingStore) -> None:
+        store.commit(Batch(dead_letters=[letter(1, reason="b"), letter(0, reason="a")]))
+        assert store.dead_letters() == [letter(1, reason="b"), letter(0, reason="a")]
+
+    def test_equal_dead_letters_are_counted(self, store: ReadingStore) -> None:
+        store.commit(Batch(dead_letters=[letter(0), letter(0), letter(1)]))
+        store.commit(Batch(dead_letters=[letter(2), letter(2, payload=b"other")]))
+        assert [(one.payload, one.count, one.at) for one in store.dead_letters()] == [
+            (b"other", 1, at(2)),
+            (b"\xff\x00", 4, at(2)),
+        ]
+
+    def test_dead_letters_are_capped_and_the_oldest_go(self, store: ReadingStore) -> None:
+        store.commit(Batch(dead_letters=[letter(n, payload=b"%d" % n) for n in range(9_999)]))
+        assert store.dead_letters_dropped() == 0
+        more = [letter(n, payload=b"%d" % n) for n in range(9_999, 10_003)]
+        store.commit(Batch(dead_letters=more))
+        kept = store.dead_letters()
+        assert len(kept) == 10_000
+        assert (kept[0].payload, kept[-1].payload) == (b"10002", b"3")
+        assert store.dead_letters_dropped() == 3
+
+    def test_odd_text_is_no_reason_to_lose_a_batch(self, store: ReadingStore) -> None:
+        odd = letter(topic="\ud800/<b>\x00", reason="\udfff'; DROP TABLE readings; --")
+        assert store.commit(Batch(judged=[judged(0, 1)], dead_letters=[odd])) == 1
+        (kept,) = store.dead_letters()
+        assert "<b>" in kept.topic
+
+    def test_stranger_is_kept_with_its_last_value(self, store: ReadingStore) -> None:
+        store.commit(Batch(strangers=[stranger(0, value=1.0), stranger(1, value=2.0)]))
+        store.commit(Batch(strangers=[stranger(2, value=3.0), stranger(2, measure="wind")]))
+        assert [(one.measure, one.value, one.count, one.at) for one in store.strangers()] == [
+            ("temperature", 3.0, 3, at(2)),
+            ("wind", 1.0, 1, at(2)),
+        ]
+
+    def test_longest_unheard_strangers_go_beyond_200_senders(self, store: ReadingStore) -> None:
+        store.commit(Batch(strangers=[stranger(n, device=f"n{n}") for n in range(200)]))
+        store.commit(Batch(strangers=[stranger(500, device="n0"), stranger(501, device="late")]))
+        kept = [one.device for one in store.strangers()]
+        assert len(kept) == 200
+        assert kept[:2] == ["late", "n0"]
+        assert "n1" not in kept
+
+    def test_gaps_come_newest_first_and_once(self, store: ReadingStore) -> None:
+        gaps = [Gap(at=at(0), reason="new session"), Gap(at=at(1), reason="new session")]
+        store.commit(Batch(gaps=gaps))
+        store.commit(Batch(gaps=gaps))
+        assert store.gaps() == gaps[::-1]
+
+    @settings(
+        deadline=None,
+        max_examples=40,
+        suppress_health_check=[HealthCheck.function_scoped_fixture],
+    )
+    @given(batches)
+    def test_batch_committed_twice_is_as_good_as_once(
+        self, store: ReadingStore, batch: Batch
+    ) -> None:
+        store.commit(batch)
+        once = everything(store)
+        assert store.commit(batch) == 0
+        assert everything(store) == once
+
+    @settings(
+        deadline=None,
+        max_examples=60,
+        suppress_health_check=[HealthCheck.function_scoped_fixture],
+    )
+    @given(
+        st.floats(allow_nan=False, allow_infinity=False),
+        st.integers(min_value=-(10**12), max_value=4 * 10**12),
+        st.sampled_from(list(Quantity)),
+        st.sampled_from(list(Flag)),
+    )
+    def test_any_reading_comes_back(
+        self, store: ReadingStore, value: float, ms: int, quantity: Quantity, flag: Flag
+    ) -> None:
+        measured = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(milliseconds=ms)
+        device = f"d{ms}-{value!r}-{quantity}-{flag}"
+        reading = Reading(
+            device=device,
+            place="shed",
+            quantity=quantity,
+            value=value,
+            measured_at=measured,
+            received_at=measured,
+        )
+        store.commit(Batch(judged=[Judged(reading=reading, flag=flag)]))
+        (series_id,) = (one.id for one in store.series() if one.device == device)
+        found = store.window(series_id, measured, measured + timedelta(milliseconds=1))
+        assert found == [StoredReading(measured_at=measured, value=value, flag=flag)]
