@@ -126,7 +126,7 @@ class Connection:
             left = until - time.monotonic()
             if left <= 0 or not self.step(min(left, 0.5), lambda: True):
                 break
-        self._judge_the_answer(may_go_on)
+        self._heed_the_answer(may_go_on)
 
     def subscribe(self) -> None:
         """Ask for the messages of all feeds; ``refused`` tells later what was not granted."""
@@ -225,7 +225,7 @@ class Connection:
         properties.MaximumPacketSize = LARGEST_PACKET
         return properties
 
-    def _judge_the_answer(self, may_go_on: Callable[[], bool]) -> None:
+    def _heed_the_answer(self, may_go_on: Callable[[], bool]) -> None:
         if self._answer is None:
             if not may_go_on():
                 raise BrokerRefusedError("stopped while waiting for the broker's answer")

@@ -24,7 +24,14 @@ from service.intake.ack_order import AckOrder
 from service.intake.broker_address import BrokerAddress
 from service.intake.delivery import UNREADABLE_TOPIC, Delivery, PossibleGap
 from service.intake.handoff import Handoff
-from service.intake.liveness import ConnectCounter, ListenerState, Liveness, Patience
+from service.intake.liveness import (
+    ConnectCounter,
+    Liveness,
+    Patience,
+    Situation,
+    Standing,
+    liveness_of,
+)
 from service.intake.mqtt_connection import Connection, Introduction, VersionRefusedError
 from service.intake.mqtt_topics import canary_topic, is_canary, is_valid_filter
 
@@ -33,7 +40,6 @@ log = logging.getLogger(__name__)
 RECEIVE_MAXIMUM = 1000
 QUEUE_SIZE = 4000
 SESSION_FILE = "broker-session-known"
-CANARIES_MISSED = 4
 _LONGEST_CONNECT_S = 120.0
 _FAULTS_BEFORE_3_1_1 = 2
 
@@ -100,7 +106,7 @@ class MqttListener:
         self._generation = 0
         self._canary_back: float | None = None
         self._welcomed_at = 0.0
-        self._trouble: str | None = "not yet connected"
+        self._trouble = "not yet connected"
         self._refused_entry = False
         self._faults_in_a_row = 0
         self._moved = time.monotonic()
@@ -178,74 +184,29 @@ class MqttListener:
         """How we stand with the broker now."""
         now = time.monotonic()
         connection = self._connection
-        last_packet = None if connection is None else connection.last_packet
-        silent = last_packet is None or now - last_packet >= self._patience.silent_after
-        back = self._canary_back
-        return Liveness(
-            state=self._state(connection),
-            connected=connection is not None and not silent and self.alive(),
-            last_packet_monotonic=last_packet,
-            canary_age=None if back is None or connection is None else now - back,
-            text=self._in_words(connection, now),
+        situation = Situation(
+            broker=f"{self._about_us.address.host}:{self._about_us.address.port}",
+            stopped=self._stop.is_set(),
+            moves=self.alive(),
+            has_room=self._handoff.has_room(),
+            two_copies=self._counter.two_copies_suspected(now),
+            trouble=self._trouble,
+            entry_refused=self._refused_entry,
+            standing=None if connection is None else self._standing(connection),
         )
+        return liveness_of(situation, self._patience, now)
 
-    def _state(self, connection: Connection | None) -> ListenerState:
-        if self._stop.is_set():
-            return ListenerState.STOPPED
-        if connection is None:
-            return ListenerState.REFUSED if self._refused_entry else ListenerState.CONNECTING
-        if self._refused_feeds(connection):
-            return ListenerState.REFUSED
-        return ListenerState.CONNECTED if connection.subscribed else ListenerState.CONNECTING
-
-    def _in_words(self, connection: Connection | None, now: float) -> str:
-        broker = f"{self._about_us.address.host}:{self._about_us.address.port}"
-        if self._stop.is_set():
-            said = ["not listening: stopped"]
-        elif not self.alive():
-            said = ["not listening: the listener does not move"]
-        elif connection is None:
-            said = [f"not connected to {broker}: {self._trouble}; trying again"]
-        else:
-            said = [f"connected to {broker} ({connection.version_name})"]
-            said += self._doubts(connection, now)
-        if self._counter.two_copies_suspected(now):
-            said.append("two copies seem to be running: they push each other out")
-        return "; ".join(said)
-
-    def _doubts(self, connection: Connection, now: float) -> list[str]:
-        doubts = []
-        if not connection.subscribed:
-            doubts.append("the subscriptions are not confirmed yet")
-        if connection.last_packet is not None and now - connection.last_packet >= (
-            self._patience.silent_after
-        ):
-            doubts.append(f"nothing heard from it for {now - connection.last_packet:.0f} s")
-        doubts += [
-            f"the broker refuses to pass on {name}: {reason}"
-            for name, reason in self._refused_feeds(connection).items()
-        ]
-        if not self._handoff.has_room():
-            doubts.append("messages wait at the broker: readings are not being stored")
-        if (canary := self._missed_canary(connection, now)) is not None:
-            doubts.append(canary)
-        return doubts
-
-    def _missed_canary(self, connection: Connection, now: float) -> str | None:
-        """What to say when our message to ourselves stays away though nobody refused it."""
-        since = self._welcomed_at if self._canary_back is None else self._canary_back
-        late = now - since > CANARIES_MISSED * self._patience.canary_every
-        if not late or self._about_us.canary in connection.refused:
-            return None
-        return (
-            f"our own test message has not come back for {now - since:.0f} s: "
-            "the broker may not let us read"
-        )
-
-    def _refused_feeds(self, connection: Connection) -> dict[str, str]:
+    def _standing(self, connection: Connection) -> Standing:
         refused = dict(connection.refused)
-        refused.pop(self._about_us.canary, None)
-        return refused
+        return Standing(
+            version=connection.version_name,
+            subscribed=connection.subscribed,
+            canary_refused=refused.pop(self._about_us.canary, None) is not None,
+            refused=refused,
+            welcomed_at=self._welcomed_at,
+            last_packet=connection.last_packet,
+            canary_back=self._canary_back,
+        )
 
     # What the network thread does
 
