@@ -11,12 +11,10 @@ note 1). A record may carry a sum beside its value: the value is read, the sum i
 
 import json
 import math
-import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 
@@ -41,10 +39,6 @@ KNOWN_FEATURE_VERSIONS = frozenset((26,))
 
 # What our own devices tell of themselves: no measurements, and no unknown measures either.
 RESERVED_MEASURES = frozenset(("seq", "boot", "alive"))
-
-# A key that ends in "_" must be understood (RFC 8428, section 12.3.1), and the typed decoder
-# does not show unknown keys; with a backslash such a key may hide behind an escape.
-_NEEDS_CARE = re.compile(rb'_"|\\')
 
 
 class _Record(msgspec.Struct):
@@ -86,8 +80,7 @@ class _RefusedError(ValueError):
         self.rest_too = rest_too
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Resolved:
+class Resolved(NamedTuple):
     """A record with its base fields applied; ``value`` is None where it is no number.
 
     ``measured_at`` is None without a time, and where a retained message gives a relative
@@ -210,7 +203,9 @@ def pack(
 def _records(message: Message) -> Sequence[_Record | Mapping[str, Any]]:
     """Typed records where the pack is in order; else its objects, to be tried one by one."""
     payload = message.payload
-    if not _NEEDS_CARE.search(payload):
+    # A key that ends in "_" must be understood (RFC 8428, section 12.3.1), and the typed
+    # decoder does not show unknown keys; behind a backslash such a key may be escaped.
+    if b'_"' not in payload and b"\\" not in payload:
         try:
             return _DECODER.decode(payload)
         except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):

@@ -111,9 +111,11 @@ def _rounded(value: float) -> str:
 
 def _judge_time(reading: Reading) -> str:
     ahead = reading.measured_at - reading.received_at
-    stamp = reading.measured_at.isoformat(timespec="seconds")
     if ahead > MAX_AHEAD:
-        return f"its time {stamp} is more than 5 minutes ahead: the arrival stands in for it"
-    if -ahead > MAX_BEHIND:
-        return f"its time {stamp} is more than 400 days back: the arrival stands in for it"
-    return ""
+        beyond = "more than 5 minutes ahead"
+    elif -ahead > MAX_BEHIND:
+        beyond = "more than 400 days back"
+    else:
+        return ""
+    stamp = reading.measured_at.isoformat(timespec="seconds")
+    return f"its time {stamp} is {beyond}: the arrival stands in for it"
