@@ -6,13 +6,22 @@ from fastapi.staticfiles import StaticFiles
 
 from dashboards.guards import Guards
 from dashboards.page_services import PageServices
-from dashboards.pages import assets, live, wall
+from dashboards.pages import alarms, assets, facts, live, sensors, setup, start, wall
 from dashboards.pages.live import Streams
 from dashboards.templating import STATIC, page
 from dashboards.wall_watch import WallWatch
-from service.errors import NotKnownError, StoreUnavailableError
+from service.errors import InputError, NotKnownError, StoreUnavailableError
 
-_ROUTERS = (wall.router, live.router, assets.router)
+_ROUTERS = (
+    start.router,
+    wall.router,
+    live.router,
+    alarms.router,
+    sensors.router,
+    setup.router,
+    facts.router,
+    assets.router,
+)
 
 
 def create_app(services: PageServices) -> FastAPI:
@@ -26,12 +35,17 @@ def create_app(services: PageServices) -> FastAPI:
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
     app.add_exception_handler(NotKnownError, _not_known)
     app.add_exception_handler(StoreUnavailableError, _unavailable)
+    app.add_exception_handler(InputError, _wrong)
     app.add_middleware(Guards, hosts=services.hosts)
     return app
 
 
 def _not_known(request: Request, error: Exception) -> Response:
     return page(request, "error.html", status=404, title="Not known", words=str(error))
+
+
+def _wrong(request: Request, error: Exception) -> Response:
+    return page(request, "error.html", status=422, title="Not understood", words=str(error))
 
 
 def _unavailable(request: Request, error: Exception) -> Response:

@@ -3,6 +3,7 @@
 from typing import Annotated
 
 from fastapi import Depends, Request
+from starlette.datastructures import FormData
 
 from dashboards.page_services import PageServices
 from dashboards.wall_watch import WallWatch
@@ -20,3 +21,8 @@ def _wall_watch(request: Request) -> WallWatch:
 
 Services = Annotated[PageServices, Depends(_services)]
 Wall = Annotated[WallWatch, Depends(_wall_watch)]
+
+
+async def read_form(request: Request) -> FormData:
+    """The form as it was sent; the routes that ask for it stay plain functions."""
+    return await request.form(max_files=0, max_fields=300)

@@ -20,6 +20,14 @@ _ENVIRONMENT = Environment(
     trim_blocks=True,
     lstrip_blocks=True,
 )
+
+
+def drawn(svg: str) -> Markup:
+    """SVG of our own marks, which escape what they are given, for use in a template."""
+    return Markup(svg)  # noqa: S704  the one place where text is taken as markup
+
+
+_ENVIRONMENT.filters["drawn"] = drawn
 _TEMPLATES = Jinja2Templates(env=_ENVIRONMENT)
 
 
@@ -41,8 +49,3 @@ def page(request: Request, template: str, *, status: int = 200, **values: Any) -
         {**values, "build": build_id()},
         status_code=status,
     )
-
-
-def drawn(svg: str) -> Markup:
-    """SVG of our own marks, which escape what they are given, for use in a template."""
-    return Markup(svg)  # noqa: S704  the one place where text is taken as markup

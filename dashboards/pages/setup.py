@@ -1,0 +1,94 @@
+"""Set-up: what is set in the file, and the spans that due dates are reckoned with."""
+
+from dataclasses import fields, replace
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import RedirectResponse, Response
+from starlette.datastructures import FormData
+
+from dashboards.dependencies import Services, Wall, read_form
+from dashboards.framing import frame
+from dashboards.page_services import PageServices
+from dashboards.templating import page
+from dashboards.views.setup_view import setup_view
+from dashboards.wall_watch import WallWatch
+from service.errors import InputError
+from service.nests.species import DaySpan, SpeciesSettings
+
+router = APIRouter()
+
+
+@router.get("/setup")
+def setup(request: Request, services: Services, wall: Wall) -> Response:
+    return _page(request, services, wall)
+
+
+@router.post("/setup/species")
+def put_species(
+    request: Request, services: Services, wall: Wall, form: Annotated[FormData, Depends(read_form)]
+) -> Response:
+    told = {name: str(value) for name, value in form.items()}
+    try:
+        services.nest_book.put_species(edited_species(services.nest_book.species(), told))
+    except InputError as error:
+        return _page(request, services, wall, wrong=str(error), status=422)
+    return RedirectResponse("/setup", 303)
+
+
+def edited_species(species: SpeciesSettings, form: dict[str, str]) -> SpeciesSettings:
+    """The species' settings with the spans that the form names.
+
+    A span that was changed by hand has the keeper as its source.
+
+    Raises:
+        InputError: a span is no number of days, or ends before it begins.
+    """
+    changed: dict[str, DaySpan] = {}
+    for field in fields(species):
+        old = getattr(species, field.name)
+        least, most = form.get(f"{field.name}.least"), form.get(f"{field.name}.most")
+        if not isinstance(old, DaySpan) or least is None or most is None:
+            continue
+        new = _span(field.name, least, most)
+        if (new.least, new.most) != (old.least, old.most):
+            changed[field.name] = new
+    eggs = form.get("eggs_before_sitting", str(species.eggs_before_sitting))
+    try:
+        return replace(species, eggs_before_sitting=int(eggs), **changed)  # type: ignore[arg-type]
+    except ValueError as error:
+        raise InputError(f"eggs before sitting: {error}") from error
+
+
+def _span(name: str, least: str, most: str) -> DaySpan:
+    words = name.replace("_", " ")
+    try:
+        days = float(least.replace(",", ".")), float(most.replace(",", "."))
+    except ValueError as error:
+        raise InputError(f"{words}: {least!r} to {most!r} is no number of days") from error
+    if not all(0 <= day <= 365 for day in days):
+        raise InputError(f"{words}: days run from 0 to 365")
+    try:
+        return DaySpan(least=days[0], most=days[1], source="set by you")
+    except ValueError as error:
+        raise InputError(f"{words}: {error}") from error
+
+
+def _page(
+    request: Request,
+    services: PageServices,
+    wall: WallWatch,
+    *,
+    wrong: str | None = None,
+    status: int = 200,
+) -> Response:
+    snapshot = wall.current()
+    return page(
+        request,
+        "setup.html",
+        status=status,
+        frame=frame("Set-up", snapshot, services),
+        view=setup_view(services.settings, services.nest_book.species()),
+        wrong=wrong,
+        version=snapshot.version,
+    )
