@@ -8,7 +8,7 @@ stored as a dead letter or as an unknown sender, and a flagged reading is a read
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from devices.errors import DecodeError
 from devices.formats.decoded import Decoded
@@ -21,6 +21,8 @@ from service.quality.flag import Judged
 from service.quality.judge import is_history, judge
 from service.quality.placement import Placement
 from service.store.reading_store import Batch, DeadLetter, Gap, Heard, ReadingStore, Stranger
+
+_INSTANT = timedelta(microseconds=1)
 
 Decode = Callable[[Message], Decoded]
 """Finds the feed of a message and reads it; raises DecodeError."""
@@ -157,7 +159,8 @@ class ReadingPath:
 
     def _assess(self, read: Sequence[_Read]) -> None:
         for one in read:
-            self.tick(one.at)
+            # A reading that comes right at a deadline is heard before the deadline counts.
+            self.tick(one.at - _INSTANT)
             for device in one.heard:
                 self._overdue.sign_of_life(device, one.at)
             for judged in one.judged:

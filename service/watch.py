@@ -92,8 +92,9 @@ class Watch:
             time.sleep(STEP_S)
             return
         deliveries = self._listener.take(STEP_S)
-        if deliveries:
-            self._last_message_at = deliveries[-1].message.received_at
+        for delivery in deliveries:
+            if not delivery.message.retained:
+                self._last_message_at = delivery.message.received_at
         self._batcher.add(deliveries, time.monotonic())
 
     def _close_batch(self) -> None:

@@ -1,11 +1,9 @@
 """How the nights were: the answer to ``nights``.
 
-A reading holds until the next of its series, at most as long as its sensor may be silent;
-what lies beyond is not covered and is not guessed. Flags fail and missing are left out.
+``condensation_min`` stays None as long as no temperature of a surface is known.
 """
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 from typing import TypedDict
 
@@ -13,16 +11,12 @@ from devices.reading import Quantity
 from service.answers.shed_series import ShedSeries, shed_series
 from service.answers.telling import rfc3339, rfc3339_or_none
 from service.climate import nights as night_bounds
-from service.climate.moist_air import ACCEPTED_C, HIGHEST_HUMIDITY_PCT, dew_point_c
-from service.climate.nights import Night, usable
+from service.climate.night_summary import summarise_night
+from service.climate.nights import Night
 from service.settings.settings import Settings
-from service.store.reading_store import ReadingStore, StoredReading
+from service.store.reading_store import ReadingStore, Series, StoredReading
 
 ALWAYS_COUNTED_BELOW_C = (0.0, 5.0, 10.0)
-
-CONDENSATION_WITHIN_K = 1.0
-"""Surfaces of a shed are a little colder than its air at night: air whose dew point is this
-near is taken for condensation conditions. An allowance, not a measurement of wet glass."""
 
 NightAnswer = TypedDict(
     "NightAnswer",
@@ -101,114 +95,40 @@ def known_nights(
 _INSTANT = timedelta(microseconds=1)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Held:
-    """A value and the time for which it stands."""
-
-    since: datetime
-    until: datetime
-    value: float
-
-    @property
-    def hours(self) -> float:
-        """How long it stands."""
-        return (self.until - self.since) / timedelta(hours=1)
-
-
-def held(
-    readings: Sequence[StoredReading], since: datetime, until: datetime, max_gap: timedelta
-) -> tuple[Held, ...]:
-    """Usable readings as stretches of time within ``since`` to ``until``.
-
-    ``readings`` may begin before ``since``: the last one before it may hold into the time.
-    """
-    kept = list(usable(readings))
-    ends = [one.measured_at for one in kept[1:]] + [until]
-    found = []
-    for one, following in zip(kept, ends, strict=True):
-        start = max(one.measured_at, since)
-        end = min(following, one.measured_at + max_gap, until)
-        if end > start:
-            found.append(Held(since=start, until=end, value=one.value))
-    return tuple(found)
-
-
-def hours_below(stretches: Sequence[Held], limit_c: float) -> float:
-    """Hours at less than ``limit_c``, as far as they are covered."""
-    return round(sum(one.hours for one in stretches if one.value < limit_c), 3)
-
-
-def dew_margins(temperature: Sequence[Held], humidity: Sequence[Held]) -> tuple[Held, ...]:
-    """How far the air was from its dew point [K], where both were measured."""
-    found = []
-    n = 0
-    for warm in temperature:
-        while n < len(humidity) and humidity[n].until <= warm.since:
-            n += 1
-        for damp in _overlapping(humidity, n, warm):
-            margin = _dew_margin(warm.value, damp.value)
-            if margin is not None:
-                since, until = max(warm.since, damp.since), min(warm.until, damp.until)
-                found.append(Held(since=since, until=until, value=margin))
-    return tuple(found)
-
-
-def _overlapping(humidity: Sequence[Held], first: int, warm: Held) -> Iterator[Held]:
-    for damp in humidity[first:]:
-        if damp.since >= warm.until:
-            return
-        yield damp
-
-
-def _dew_margin(temperature_c: float, humidity_pct: float) -> float | None:
-    if not ACCEPTED_C[0] <= temperature_c <= ACCEPTED_C[1]:
-        return None
-    if not 0 < humidity_pct <= HIGHEST_HUMIDITY_PCT:
-        return None
-    return temperature_c - dew_point_c(temperature_c, humidity_pct)
-
-
 def _told(
     night: Night, store: ReadingStore, settings: Settings, of_shed: ShedSeries, now: datetime
 ) -> NightAnswer:
-    until = night.until or now
-    warm, damp = _air_of(night.since, until, store, of_shed)
-    margins = dew_margins(warm, damp)
-    low = min(warm, key=lambda one: one.value, default=None)
-    covered = sum(one.hours for one in warm)
-    length = (until - night.since) / timedelta(hours=1)
-    close = [one for one in margins if one.value <= CONDENSATION_WITHIN_K]
+    gap = of_shed.air_gap
+    since, until = night.since - gap, (night.until or now) + _INSTANT
+
+    def air(series: Series | None) -> Sequence[StoredReading]:
+        return store.window(series.id, since, until) if series else ()
+
+    summed = summarise_night(
+        night,
+        air(of_shed.temperature),
+        air(of_shed.humidity),
+        counted_below(settings),
+        max_gap=gap,
+        now=now,
+    )
     return {
         "night": night.evening.isoformat(),
         "from": rfc3339(night.since),
         "to": rfc3339_or_none(night.until),
         "bounds": night.bounds,
-        "low_c": low.value if low else None,
-        "low_at": rfc3339(low.since) if low else None,
-        "hours_below": {
-            f"{limit:.1f}": hours_below(warm, limit) for limit in counted_below(settings)
-        },
-        "rh_max_pct": max((one.value for one in damp), default=None),
-        "dew_margin_min_c": _least(margins),
-        "condensation_min": round(sum(o.hours for o in close) * 60, 1) if margins else None,
-        "coverage": round(covered / length, 4) if length > 0 else 0.0,
+        "low_c": summed.low_c,
+        "low_at": rfc3339_or_none(summed.low_at),
+        "hours_below": {f"{limit}": round(h, 3) for limit, h in summed.hours_below.items()},
+        "rh_max_pct": summed.rh_max_pct,
+        "dew_margin_min_c": _rounded(summed.dew_margin_min_c, 3),
+        "condensation_min": _rounded(summed.condensation_min, 1),
+        "coverage": round(summed.coverage, 4),
     }
 
 
-def _least(margins: Sequence[Held]) -> float | None:
-    least = min((one.value for one in margins), default=None)
-    return None if least is None else round(least, 3)
-
-
-def _air_of(
-    since: datetime, until: datetime, store: ReadingStore, of_shed: ShedSeries
-) -> tuple[tuple[Held, ...], tuple[Held, ...]]:
-    gap = of_shed.air_gap
-    found = []
-    for series in (of_shed.temperature, of_shed.humidity):
-        readings = store.window(series.id, since - gap, until + _INSTANT) if series else ()
-        found.append(held(readings, since, until, gap))
-    return found[0], found[1]
+def _rounded(value: float | None, digits: int) -> float | None:
+    return None if value is None else round(value, digits)
 
 
 def counted_below(settings: Settings) -> tuple[float, ...]:

@@ -94,7 +94,7 @@ def _replay(messages: Iterable[Message], settings: Settings, data: Path, stores:
 
 def _start(stores: Stores, first: datetime) -> datetime:
     """Where the rules take up: what was followed before is history and raises nothing again."""
-    return max(first, *(one.received_at for one in stores.readings.latest()))
+    return max([first, *(one.received_at for one in stores.readings.latest())])
 
 
 def _walk(path: ReadingPath, batch: list[Message], counts: Counts) -> None:

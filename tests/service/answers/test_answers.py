@@ -15,7 +15,7 @@ from service.answers.dead_letters import dead_letters
 from service.answers.health import health
 from service.answers.latest import latest
 from service.answers.nests import nest_answer
-from service.answers.nights import dew_margins, held, hours_below, nights
+from service.answers.nights import nights
 from service.answers.readings import readings
 from service.answers.telling import finite, rfc3339
 from service.climate.light_plan import LightPlan, Site
@@ -26,7 +26,7 @@ from service.nests.species import SpeciesSettings
 from service.quality.flag import Flag, Judged
 from service.rules.limit import Limit, Priority
 from service.settings.settings import Settings
-from service.store.reading_store import Batch, DeadLetter, Latest, Series, StoredReading
+from service.store.reading_store import Batch, DeadLetter, Latest, Series
 from service.store.sqlite_readings import SqliteReadings
 
 ZONE = ZoneInfo("Europe/Amsterdam")
@@ -156,36 +156,6 @@ def test_an_empty_box_is_told_with_unknowns_as_none() -> None:
     assert told["eggs"] == 0
 
 
-def stored(minutes: list[int], values: list[float]) -> list[StoredReading]:
-    return [
-        StoredReading(measured_at=at(0) + timedelta(minutes=m), value=v, flag=Flag.PASS)
-        for m, v in zip(minutes, values, strict=True)
-    ]
-
-
-def test_a_reading_holds_no_longer_than_its_sensor_may_be_silent() -> None:
-    found = held(stored([0, 60], [4.0, 4.0]), at(0), at(2), timedelta(minutes=20))
-    assert sum(one.hours for one in found) == pytest.approx(40 / 60)
-
-
-def test_a_reading_before_the_night_holds_into_it() -> None:
-    found = held(stored([-10], [4.0]), at(0), at(2), timedelta(minutes=20))
-    assert [(one.since, one.until) for one in found] == [(at(0), at(0, 10))]
-
-
-def test_hours_below_count_time_and_not_readings() -> None:
-    found = held(stored([0, 30, 45], [4.0, 6.0, 4.9]), at(0), at(1), timedelta(hours=1))
-    assert hours_below(found, 5.0) == pytest.approx(0.75)
-
-
-def test_dew_margin_agrees_with_psychrolib() -> None:
-    # PsychroLib 2.5.0, ASHRAE Handbook - Fundamentals: dew point of air of 20 °C and 50 %
-    # is 9.2724 °C; the formula here (WMO-No. 8) states 0.03 °C.
-    warm = held(stored([0], [20.0]), at(0), at(1), timedelta(hours=1))
-    damp = held(stored([0], [50.0]), at(0), at(1), timedelta(hours=1))
-    assert dew_margins(warm, damp)[0].value == pytest.approx(20 - 9.2724, abs=0.03)
-
-
 def fill(store: SqliteReadings) -> None:
     """A dark night from 19:00 to 05:00 UTC, and air that is at 4 °C from 01:00 to 03:00."""
     rows = []
@@ -225,7 +195,7 @@ def test_a_night_is_told_from_real_readings(tmp_path: Path) -> None:
     assert night["low_at"] == "2026-04-21T01:00:00Z"
     assert night["hours_below"] == {"0.0": 0.0, "5.0": 2.0, "6.0": 2.0, "10.0": 2.0}
     assert night["rh_max_pct"] == 70.0
-    assert night["condensation_min"] == 0.0
+    assert night["condensation_min"] is None
     assert night["coverage"] == 1.0
 
 

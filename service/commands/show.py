@@ -1,0 +1,139 @@
+"""``clutchweather show WHAT``: the same answers as the pages' JSON, for scripts.
+
+Reads and changes nothing. A data folder that nothing was stored in yet has empty answers.
+"""
+
+import json
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from rich.console import Console
+from rich.table import Table
+
+from service.answers.alarms import alarms
+from service.answers.dead_letters import dead_letters
+from service.answers.health import health
+from service.answers.latest import latest
+from service.answers.nests import nests
+from service.answers.nights import nights
+from service.answers.readings import readings
+from service.clock import Clock
+from service.errors import InputError, NotInThisVersionError
+from service.settings.load import load_settings
+from service.settings.settings import Settings
+from service.wiring import Stores, heartbeat_of, open_stores
+
+_INSTANT = timedelta(microseconds=1)
+_LONG_AGO = datetime(1970, 1, 1, tzinfo=UTC)
+
+NOT_BUILT_YET = ("light", "outlook", "events", "notices", "duties", "workload", "findings")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """What is asked of which shed; ``until`` is not later than now where none was given."""
+
+    settings: Settings
+    stores: Stores
+    data: Path
+    since: datetime | None
+    until: datetime | None
+    now: datetime
+
+    @property
+    def bounded_since(self) -> datetime:
+        return self.since or _LONG_AGO
+
+    @property
+    def bounded_until(self) -> datetime:
+        return self.until or self.now + _INSTANT
+
+
+Answer = Sequence[Mapping[str, object]] | Mapping[str, object]
+
+ANSWERS: Mapping[str, Callable[[Question], Answer]] = {
+    "latest": lambda q: latest(q.stores.readings.latest(), q.settings.sensors, q.now),
+    "readings": lambda q: readings(q.stores.readings, q.bounded_since, q.bounded_until),
+    "nights": lambda q: nights(
+        q.stores.readings, q.settings, q.bounded_since, q.bounded_until, q.now
+    ),
+    "alarms": lambda q: alarms(q.stores.records.alarms.alarms(q.since, q.until)),
+    "nests": lambda q: nests(q.stores.records.nest_book, q.now, q.settings.site.timezone),
+    "dead-letters": lambda q: dead_letters(
+        [
+            letter
+            for letter in q.stores.readings.dead_letters()
+            if q.bounded_since <= letter.at and (q.until is None or letter.at < q.until)
+        ]
+    ),
+    "health": lambda q: health(heartbeat_of(q.data)(), q.settings, pages=None),
+}
+
+
+def run_show(
+    what: str,
+    data: Path,
+    config: Path | None,
+    clock: Clock,
+    *,
+    since: datetime | None,
+    until: datetime | None,
+    as_json: bool,
+) -> None:
+    """Answer and print.
+
+    Raises:
+        InputError: nobody knows that word.
+        NotInThisVersionError: it is known and not built yet.
+        ConfigurationError: the configuration has faults.
+    """
+    if what in NOT_BUILT_YET:
+        raise NotInThisVersionError(f"show {what}: not available in this version")
+    if what not in ANSWERS:
+        raise InputError(f"show {what}: it can be one of {', '.join(sorted(ANSWERS))}")
+    settings = load_settings(config, data)
+    stores = open_stores(settings, data, writer=False)
+    try:
+        question = Question(
+            settings=settings,
+            stores=stores,
+            data=data,
+            since=since,
+            until=until,
+            now=clock.now(),
+        )
+        answer = ANSWERS[what](question)
+    finally:
+        stores.close()
+    if as_json:
+        print(json.dumps(answer))  # noqa: T201 - this is what was asked for
+    else:
+        _print_table(what, answer)
+
+
+def _print_table(what: str, answer: Answer) -> None:
+    rows = [answer] if isinstance(answer, Mapping) else list(answer)
+    # Into a pipe there is no width to keep to.
+    width = None if sys.stdout.isatty() else 240
+    console = Console(highlight=False, markup=False, width=width)
+    if not rows:
+        console.print(f"no {what}")
+        return
+    if len(rows) == 1 and isinstance(answer, Mapping):
+        table = Table("what", "value")
+        for key, value in answer.items():
+            table.add_row(key, _cell(value))
+    else:
+        table = Table(*rows[0])
+        for row in rows:
+            table.add_row(*(_cell(value) for value in row.values()))
+    console.print(table)
+
+
+def _cell(value: object) -> str:
+    if value is None:
+        return "not known"
+    return json.dumps(value) if isinstance(value, dict | list) else str(value)
