@@ -1,0 +1,83 @@
+"""Whatever a season brings, as long as the keeper tells it: no egg is lost, no count is off."""
+
+from dataclasses import replace
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from service.nests.nest import ChickFate, ChickGone, Clutch, EggFate, EggLost, Nest, NestCheck
+from service.nests.question import QuestionKind
+from tests.service.nests.nests_in_days import found, look, nest
+
+LOST_AS = st.sampled_from([fate for fate in EggFate if fate is not EggFate.HATCHED])
+
+
+@st.composite
+def told_looks(draw: st.DrawFn, before: Nest, at: float) -> NestCheck:
+    """A look that tells all that happened, in any mixture."""
+    clutch = before.clutch
+    if clutch is None or clutch.closed_at is not None:
+        clutch = Clutch(id=0, box="box-1", pair_id=7, round=1)
+    lying = [egg.number for egg in clutch.eggs if egg.fate is None]
+    in_box = [chick.egg_number for chick in clutch.chicks if chick.fate is None]
+    new = draw(st.integers(0, 3))
+    hatched = draw(st.sets(st.sampled_from(lying))) if lying else set()
+    left = [number for number in lying if number not in hatched]
+    lost = draw(st.sets(st.sampled_from(left))) if left else set()
+    there = [*in_box, *hatched]
+    gone = draw(st.sets(st.sampled_from(there))) if there else set()
+    return look(
+        at,
+        eggs=len(left) - len(lost) + new,
+        chicks=len(there) - len(gone),
+        hatched=tuple(sorted(hatched)),
+        lost=tuple(EggLost(number=number, fate=draw(LOST_AS)) for number in sorted(lost)),
+        gone=tuple(
+            ChickGone(egg_number=number, fate=draw(st.sampled_from(ChickFate)))
+            for number in sorted(gone)
+        ),
+        sure=True,
+    )
+
+
+@given(st.data())
+def test_season_told_in_full_is_taken_without_a_question_and_never_loses_an_egg(
+    data: st.DataObject,
+) -> None:
+    standing, at = nest(), 1.0
+    for _ in range(data.draw(st.integers(1, 12))):
+        at += data.draw(st.sampled_from([0.5, 1, 2, 7]))
+        check = data.draw(told_looks(standing, at))
+        outcome = found(check, standing)
+        assert outcome.questions == ()
+        _assert_agrees(check, standing.clutch, outcome.clutch)
+        stored = outcome.clutch and replace(outcome.clutch, id=3)
+        standing = replace(standing, clutch=stored, checks=(*standing.checks, check))
+
+
+def _assert_agrees(check: NestCheck, before: Clutch | None, after: Clutch | None) -> None:
+    if after is None:
+        assert (check.eggs, check.chicks, before) == (0, 0, None)
+        return
+    assert [egg.number for egg in after.eggs] == list(range(1, len(after.eggs) + 1))
+    assert sum(egg.fate is None for egg in after.eggs) == check.eggs
+    assert sum(chick.fate is None for chick in after.chicks) == check.chicks
+    assert all(egg.laid_from <= egg.laid_to <= check.at for egg in after.eggs)
+    assert all(chick.hatched_from <= chick.hatched_to for chick in after.chicks)
+    hatched = {egg.number for egg in after.eggs if egg.fate is EggFate.HATCHED}
+    assert hatched == {chick.egg_number for chick in after.chicks}
+    if before is not None and before.closed_at is None:
+        assert len(after.eggs) >= len(before.eggs)
+        for was, now in zip(before.eggs, after.eggs, strict=False):
+            assert (was.laid_from, was.laid_to) == (now.laid_from, now.laid_to)
+            assert was.fate is None or was.fate is now.fate
+
+
+@given(st.integers(1, 8), st.data())
+def test_eggs_that_vanish_in_silence_are_always_asked_about(laid: int, data: st.DataObject) -> None:
+    first = look(5, laid, sure=True)
+    standing = replace(nest(), clutch=found(first, nest()).clutch, checks=(first,))
+    there = data.draw(st.integers(0, laid - 1))
+    outcome = found(look(data.draw(st.floats(5, 60)), there), standing)
+    assert QuestionKind.FEWER_EGGS in [question.kind for question in outcome.questions]
+    assert outcome.clutch is None

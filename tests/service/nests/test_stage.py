@@ -1,0 +1,94 @@
+"""How far a nest is, and its counts."""
+
+from dataclasses import replace
+
+import pytest
+
+from service.nests.nest import Candling, ChickFate, EggFate, Nest
+from service.nests.stage import Counts, Stage, counts, stage
+from tests.service.nests.nests_in_days import chick, day, egg, look, nest
+
+HATCHED = EggFate.HATCHED
+LAID = [egg(1, 5), egg(2, 7)]
+BOTH_OUT = [egg(1, 5, fate=HATCHED), egg(2, 7, fate=HATCHED)]
+
+
+@pytest.mark.parametrize(
+    ("told", "at", "expected"),
+    [
+        pytest.param(nest(pair=None), 3, Stage.EMPTY, id="no pair"),
+        pytest.param(nest(), 3, Stage.PAIRED, id="a pair and no egg"),
+        pytest.param(nest(LAID, checks=[look(8, 2)]), 8, Stage.LAYING, id="eggs to come"),
+        pytest.param(nest(LAID, checks=[look(12, 2)]), 12, Stage.SITTING, id="a long pause"),
+        pytest.param(
+            nest([egg(1, 5, fate=HATCHED), egg(2, 7)], [chick(1, 25)], [look(25, 1, 1)]),
+            25,
+            Stage.HATCHING,
+            id="one hatched, one to hatch",
+        ),
+        pytest.param(
+            nest([egg(1, 5, fate=HATCHED), egg(2, 7)], [chick(1, 25)], [look(40, 1, 1)]),
+            40,
+            Stage.REARING,
+            id="the other egg is long overdue",
+        ),
+        pytest.param(
+            nest(BOTH_OUT, [chick(1, 25), chick(2, 27)], [look(40, 0, 2)]),
+            40,
+            Stage.REARING,
+            id="chicks only",
+        ),
+        pytest.param(
+            nest(BOTH_OUT, [chick(1, 25), chick(2, 27)], [look(53, 0, 2)]),
+            53,
+            Stage.LEAVING,
+            id="the first may be out",
+        ),
+        pytest.param(
+            nest(
+                BOTH_OUT,
+                [chick(1, 25, fate=ChickFate.FLEDGED), chick(2, 27, fate=ChickFate.DIED)],
+                [look(53, 0)],
+                closed_at=day(53),
+            ),
+            53,
+            Stage.LEAVING,
+            id="out and not yet weaned",
+        ),
+        pytest.param(
+            nest(
+                BOTH_OUT,
+                [chick(1, 25, fate=ChickFate.WEANED), chick(2, 27, fate=ChickFate.DIED)],
+                [look(70, 0)],
+                closed_at=day(53),
+            ),
+            70,
+            Stage.PAIRED,
+            id="all over, pair still there",
+        ),
+    ],
+)
+def test_stage_is_what_the_nest_is_busy_with(told: Nest, at: float, expected: Stage) -> None:
+    assert stage(told, day(at)) is expected
+
+
+def test_counts_of_a_box_without_eggs_are_zero_and_unknown() -> None:
+    assert counts(nest()) == Counts(eggs=0, fertile=None, hatched=0, chicks=0, first_egg=None)
+
+
+def test_fertile_is_unknown_before_a_light_went_through_an_egg() -> None:
+    assert counts(nest(LAID)).fertile is None
+
+
+def test_fertile_is_none_at_all_when_all_were_clear() -> None:
+    clear = [replace(one, candling=Candling.CLEAR) for one in LAID]
+    assert counts(nest(clear)).fertile == 0
+
+
+def test_egg_that_hatched_counts_as_fertile_without_a_light() -> None:
+    assert counts(nest(BOTH_OUT, [chick(1, 25), chick(2, 27)])).fertile == 2
+
+
+def test_counts_tell_hatched_from_those_still_in_the_box() -> None:
+    told = nest(BOTH_OUT, [chick(1, 25, fate=ChickFate.FLEDGED), chick(2, 27)])
+    assert counts(told) == Counts(eggs=2, fertile=2, hatched=2, chicks=1, first_egg=day(5))
