@@ -6,7 +6,18 @@ from fastapi.staticfiles import StaticFiles
 
 from dashboards.guards import Guards
 from dashboards.page_services import PageServices
-from dashboards.pages import alarms, assets, facts, live, sensors, setup, start, wall
+from dashboards.pages import (
+    alarms,
+    assets,
+    facts,
+    live,
+    nest_check,
+    nests,
+    sensors,
+    setup,
+    start,
+    wall,
+)
 from dashboards.pages.live import Streams
 from dashboards.templating import STATIC, page
 from dashboards.wall_watch import WallWatch
@@ -16,6 +27,8 @@ _ROUTERS = (
     start.router,
     wall.router,
     live.router,
+    nest_check.router,
+    nests.router,
     alarms.router,
     sensors.router,
     setup.router,

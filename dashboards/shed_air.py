@@ -143,8 +143,8 @@ class ShedAir:
             return limits_at(self._settings.limits, source.place, dark=dark_at(light, at))
 
         found = strands(
-            self._buckets(source.temperature, source, since, width),
-            self._buckets(source.humidity, source, since, width),
+            self.buckets(source.temperature, source, since, width),
+            self.buckets(source.humidity, source, since, width),
             width=width,
             max_gap=source.max_gap,
             limits=limits,
@@ -164,9 +164,10 @@ class ShedAir:
             heard_until=found[-1][-1].at if found else None,
         )
 
-    def _buckets(
+    def buckets(
         self, series: Series | None, source: AirSource, since: datetime, width: timedelta
     ) -> Sequence[Bucket]:
+        """One series of a sensor until now; empty where it has none."""
         if series is None:
             return ()
         return self._store.buckets(series.id, since, self._now, width=width, max_gap=source.max_gap)

@@ -6,13 +6,14 @@ was shared, not a cause: no colour, no arrow.
 
 from collections.abc import Sequence
 from datetime import datetime
+from html import escape
 
 from dashboards.marks.channel import Frame, ground, thread, vertical_range
 from dashboards.marks.nest_marks import due_mark, egg, hatched, lost
 from dashboards.marks.palette import Palette
 from dashboards.marks.svg import circle, drawing, element, line, path, polygon, rect, text
 from dashboards.views.banks import AirMoment
-from dashboards.views.channel_view import ChannelView
+from dashboards.views.channel_view import ChannelView, LightSpan
 from dashboards.views.local_words import degrees
 from dashboards.views.nest_view import DueSpan, EggLine, NestPicture
 from service.nests.due import DueKind
@@ -90,7 +91,7 @@ def _air(view: NestPicture, frame: Frame, palette: Palette, axis: float) -> str:
     return "".join(drawn)
 
 
-def _lived(channel: ChannelView, since: datetime) -> list:
+def _lived(channel: ChannelView, since: datetime) -> list[LightSpan]:
     return [span for span in channel.light if span.until > since]
 
 
@@ -155,8 +156,6 @@ def _sitting(view: NestPicture, frame: Frame, palette: Palette) -> str:
 
 def _over_shadow(words: str, x: float, y: float, palette: Palette) -> str:
     """Words with a rim of paper, so that a shadow below them takes nothing away."""
-    from html import escape
-
     return element(
         "text",
         escape(words),
@@ -176,9 +175,8 @@ def _egg_line(one: EggLine, y: float, view: NestPicture, frame: Frame, palette: 
     born = frame.x(one.hatched) if one.hatched else None
     ends = frame.x(one.ended) if one.ended else None
     stop = born if born is not None else ends if ends is not None else frame.x(view.now)
-    drawn.append(
-        line((start + 16, y), (max(start + 16, stop - 14 if born else stop), y), palette.ink, 3)
-    )
+    until = max(start + 16, stop - 14 if born else stop)
+    drawn.append(line((start + 16, y), (until, y), palette.ink, 3))
     if born is not None:
         end = ends if ends is not None else frame.x(view.now)
         drawn.append(_chick(max(born + 16, start + 40), end, y, palette))

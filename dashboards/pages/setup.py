@@ -55,7 +55,7 @@ def edited_species(species: SpeciesSettings, form: dict[str, str]) -> SpeciesSet
             changed[field.name] = new
     eggs = form.get("eggs_before_sitting", str(species.eggs_before_sitting))
     try:
-        return replace(species, eggs_before_sitting=int(eggs), **changed)  # type: ignore[arg-type]
+        return replace(species, eggs_before_sitting=int(eggs), **changed)
     except ValueError as error:
         raise InputError(f"eggs before sitting: {error}") from error
 

@@ -1,0 +1,161 @@
+"""The nests in walking order, and each nest beside the air that it lived through."""
+
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import JSONResponse, RedirectResponse, Response
+from starlette.datastructures import FormData
+
+from dashboards.dependencies import Services, Wall, read_form
+from dashboards.figures.air_figure import AirSeries, air_figure
+from dashboards.framing import frame
+from dashboards.guards import CHART_POLICY
+from dashboards.marks.nest_lines import nest_picture
+from dashboards.marks.palette import DAY, NIGHT
+from dashboards.page_services import PageServices
+from dashboards.shed_air import AirSource, ShedAir
+from dashboards.templating import drawn, page
+from dashboards.views.local_words import local_day
+from dashboards.views.nest_view import nest_list, nest_since, nest_view
+from dashboards.views.rail_view import box_label
+from service.errors import InputError, NotKnownError
+from service.nests.nest import Nest
+
+router = APIRouter()
+
+_PICTURE_STEP = timedelta(hours=1)
+_CHART_POINTS = 2000
+_CHART_STEPS = tuple(timedelta(minutes=m) for m in (5, 10, 15, 30, 60, 120, 240))
+
+
+@router.get("/nests")
+def nests(request: Request, services: Services, wall: Wall) -> Response:
+    snapshot = wall.current()
+    book = services.nest_book
+    kept = book.nests()
+    labels = {nest.box.id: box_label(nest.box) for nest in kept}
+    zone = services.settings.site.timezone
+    return page(
+        request,
+        "nests.html",
+        frame=frame("Nests", snapshot, services),
+        rows=nest_list(kept, book.species(), labels, snapshot.now, zone),
+        version=snapshot.version,
+    )
+
+
+@router.get("/nests/{box}")
+def nest(
+    box: str,
+    request: Request,
+    services: Services,
+    wall: Wall,
+    *,
+    saved: str | None = None,
+    differs: str | None = None,
+) -> Response:
+    snapshot = wall.current()
+    book = services.nest_book
+    found = book.nest(box)
+    zone = services.settings.site.timezone
+    since = nest_since(found, zone)
+    air = _air(services, snapshot.now)
+    source = _source(air, found, services)
+    channel = air.channel(source, since, width=_PICTURE_STEP) if source and since else None
+    view = nest_view(found, book.species(), channel, snapshot.now, zone)
+    palette = NIGHT if snapshot.view.night else DAY
+    names = {place.id: place.name for place in services.settings.places}
+    response = page(
+        request,
+        "nest.html",
+        frame=frame(view.title, snapshot, services),
+        view=view,
+        picture=drawn(nest_picture(view.picture, palette)) if view.picture else None,
+        whose=names.get(source.place, source.place) if source else None,
+        device=source.device if source else None,
+        changes=book.changes(saved) if saved else None,
+        saved=saved if saved and book.check(saved) is not None else None,
+        differs=differs == "yes",
+        version=snapshot.version,
+    )
+    response.headers["content-security-policy"] = CHART_POLICY
+    return response
+
+
+@router.get("/api/nests/{box}/air")
+def air_chart(box: str, services: Services, wall: Wall) -> Response:
+    """The figure of the nest's air; empty series where none was measured."""
+    snapshot = wall.current()
+    found = services.nest_book.nest(box)
+    zone = services.settings.site.timezone
+    since = nest_since(found, zone) or snapshot.now - timedelta(days=3)
+    air = _air(services, snapshot.now)
+    source = _source(air, found, services)
+    if source is None:
+        raise NotKnownError(f"No sensor tells the air of {found.box.name}.")
+    width = _step(snapshot.now - since)
+    names = {place.id: place.name for place in services.settings.places}
+    figure = air_figure(
+        AirSeries(
+            temperature=air.buckets(source.temperature, source, since, width),
+            humidity=air.buckets(source.humidity, source, since, width),
+            width=width,
+            max_gap=source.max_gap,
+        ),
+        air.light(since, width=width),
+        [limit for limit in services.settings.limits if limit.place == source.place],
+        place_name=names.get(source.place, source.place),
+        zone=zone,
+        palette=NIGHT if snapshot.view.night else DAY,
+    )
+    return JSONResponse(figure)
+
+
+@router.post("/nests/{box}/sitting")
+def set_sitting(
+    box: str, services: Services, form: Annotated[FormData, Depends(read_form)]
+) -> Response:
+    found = services.nest_book.nest(box)
+    if found.clutch is None or not found.clutch.eggs:
+        raise InputError(f"{found.box.name}: no egg was laid, so nobody sits yet.")
+    at = None
+    if not form.get("forget"):
+        at = _noon_of(str(form.get("day", "")), found, services)
+    services.nest_book.set_sitting_from(found.clutch.id, at, by=None, now=services.clock.now())
+    return RedirectResponse(f"/nests/{found.box.id}#due", 303)
+
+
+def _noon_of(told: str, found: Nest, services: PageServices) -> datetime:
+    """Noon of the day on which the hen began to sit, within what can be."""
+    zone = services.settings.site.timezone
+    try:
+        day = date.fromisoformat(told)
+    except ValueError as error:
+        raise InputError(f"{told!r} is no day; write it as 2026-04-21.") from error
+    first = nest_since(found, zone)
+    now = services.clock.now()
+    if first is not None and not local_day(first, zone) <= day <= local_day(now, zone):
+        raise InputError("She can't have begun before the first egg, nor after today.")
+    return min(now, datetime.combine(day, time(12), zone).astimezone(UTC))
+
+
+def _air(services: PageServices, now: datetime) -> ShedAir:
+    return ShedAir(services.readings, services.settings, tuple(services.readings.latest()), now)
+
+
+def _source(air: ShedAir, nest: Nest, services: PageServices) -> AirSource | None:
+    """The box's own sensor, else that of what stands around it: cage, then shed."""
+    within = {place.id: place.within for place in services.settings.places}
+    place: str | None = nest.box.id
+    while place is not None:
+        for source in air.sources:
+            if source.place == place:
+                return source
+        place = within.get(place)
+    return None
+
+
+def _step(length: timedelta) -> timedelta:
+    """The finest step that keeps a line within what a browser draws quickly."""
+    return next((s for s in _CHART_STEPS if length / s <= _CHART_POINTS), _CHART_STEPS[-1])
