@@ -119,7 +119,7 @@ def replay(
 
 
 @app.command()
-def show(
+def show(  # noqa: PLR0917 - options of a command
     what: str,
     data: Data = None,
     config: Config = None,
@@ -154,7 +154,7 @@ def feed(
     """Publish a simulated shed, or record it."""
     from service.commands.feeding import run_feed  # noqa: PLC0415 - as above
 
-    run_feed(scenario, broker=broker, record=record, speed=speed, say=_say)
+    run_feed(scenario, broker=broker, folder=record, speed=speed, say=_say)
 
 
 def _moment(text: str | None, option: str) -> datetime | None:

@@ -111,9 +111,9 @@ def build_watch(settings: Settings, data: Path, stores: Stores, clock: Clock) ->
     )
 
 
-def nest_check_path(stores: Stores, clock: Clock) -> NestCheckPath:
+def nest_check_path(settings: Settings, stores: Stores, clock: Clock) -> NestCheckPath:
     """The walk of a nest check."""
-    return NestCheckPath(stores.records.nest_book, clock)
+    return NestCheckPath(stores.records.nest_book, clock, settings.site.timezone)
 
 
 def heartbeat_of(data: Path) -> Callable[[], Heartbeat | None]:

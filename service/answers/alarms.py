@@ -1,7 +1,8 @@
 """Alarms that are and were: the answer to ``alarms``."""
 
 from collections.abc import Sequence
-from typing import TypedDict
+
+from typing_extensions import TypedDict
 
 from service.alarms.alarm import Alarm
 from service.answers.telling import finite, rfc3339, rfc3339_or_none

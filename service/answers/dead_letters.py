@@ -2,7 +2,8 @@
 
 import base64
 from collections.abc import Sequence
-from typing import TypedDict
+
+from typing_extensions import TypedDict
 
 from service.answers.telling import rfc3339
 from service.store.reading_store import DeadLetter

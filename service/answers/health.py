@@ -8,7 +8,8 @@ import shutil
 import sqlite3
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TypedDict
+
+from typing_extensions import TypedDict
 
 from service.answers.telling import rfc3339_or_none
 from service.heartbeat import PARTS, Heartbeat

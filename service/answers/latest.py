@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
-from typing import TypedDict
+
+from typing_extensions import TypedDict
 
 from devices.sensor import Sensor
 from service.answers.telling import age_s, finite, rfc3339

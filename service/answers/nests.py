@@ -1,7 +1,8 @@
 """How the nests stand: the answer to ``nests``."""
 
 from datetime import UTC, datetime, tzinfo
-from typing import TypedDict
+
+from typing_extensions import TypedDict
 
 from service.answers.telling import rfc3339, rfc3339_or_none
 from service.nests.due import Due

@@ -5,7 +5,8 @@
 
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
-from typing import TypedDict
+
+from typing_extensions import TypedDict
 
 from devices.reading import Quantity
 from service.answers.shed_series import ShedSeries, shed_series

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 from datetime import datetime
-from typing import TypedDict
+
+from typing_extensions import TypedDict
 
 from service.answers.telling import finite, rfc3339
 from service.store.reading_store import ReadingStore, Series, StoredReading

@@ -21,7 +21,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         nest_book=stores.records.nest_book,
         alarms=stores.records.alarms,
         requests=stores.records.requests,
-        check_path=nest_check_path(stores, clock),
+        check_path=nest_check_path(settings, stores, clock),
         heartbeat=heartbeat_of(data),
     )
     try:

@@ -3,8 +3,8 @@
 from collections.abc import Callable
 from dataclasses import asdict
 
+from devices.errors import ClutchweatherError
 from service.clock import FixedClock
-from service.errors import ClutchweatherError
 from service.nest_check_path import Asked, NestCheckPath
 from service.nests.nest import (
     Candling,
@@ -75,8 +75,6 @@ def _check(told: simulated.NestCheck) -> NestCheck:
         candled=tuple(
             EggCandled(number=one.number, result=Candling(one.result)) for one in told.candled
         ),
-        ringed=tuple(
-            ChickRinged(egg_number=one.egg_number, ring=one.ring) for one in told.ringed
-        ),
+        ringed=tuple(ChickRinged(egg_number=one.egg_number, ring=one.ring) for one in told.ringed),
         note=told.note,
     )
