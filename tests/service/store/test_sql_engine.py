@@ -79,6 +79,47 @@ def test_eight_threads_that_read_and_write_lose_no_update(transactions: Transact
     assert transactions.read(count) == 160
 
 
+def can_write(file: Path) -> bool:
+    with closing(sqlite3.connect(file, isolation_level=None, timeout=0)) as other:
+        try:
+            other.execute("BEGIN IMMEDIATE")
+        except sqlite3.OperationalError:
+            return False
+        return True
+
+
+def test_writing_transaction_holds_the_write_lock_before_its_first_statement(
+    tmp_path: Path, transactions: Transactions
+) -> None:
+    assert not transactions.write(lambda _: can_write(tmp_path / "counts.db"))
+    assert can_write(tmp_path / "counts.db")
+
+
+def test_reading_transaction_keeps_no_writer_waiting(
+    tmp_path: Path, transactions: Transactions
+) -> None:
+    def read_on(connection: Connection) -> bool:
+        count(connection)
+        return can_write(tmp_path / "counts.db")
+
+    assert transactions.read(read_on)
+
+
+def test_reading_transaction_sees_one_state_of_the_store(
+    tmp_path: Path, transactions: Transactions
+) -> None:
+    impatient = open_transactions(tmp_path, patience_s=0.0)
+
+    def read_twice(connection: Connection) -> tuple[int, int]:
+        first = count(connection)
+        with pytest.raises(StoreUnavailableError):
+            impatient.write(count_up)
+        return first, count(connection)
+
+    assert transactions.read(read_twice) == (0, 0)
+    impatient.close()
+
+
 def test_work_that_fails_leaves_nothing(transactions: Transactions) -> None:
     def fail(connection: Connection) -> None:
         count_up(connection)
