@@ -72,9 +72,7 @@ def test_a_watch_killed_amid_5000_messages_misses_and_doubles_nothing(shed: Runn
     sent = 0
     while sent < MESSAGES:
         batch = range(sent, min(sent + chance.randint(150, 700), MESSAGES))
-        publish(
-            shed.broker.address, [pack(n / 500, stamps[n]) for n in batch], topic=TOPIC
-        )
+        publish(shed.broker.address, [pack(n / 500, stamps[n]) for n in batch], topic=TOPIC)
         sent = batch.stop
         if chance.random() < 0.6:
             time.sleep(chance.uniform(0.0, 0.6))
