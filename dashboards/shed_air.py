@@ -85,20 +85,19 @@ def tightest_source(
 ) -> AirSource | None:
     """The sensor with least to spare, of those that are heard and have a limit.
 
-    Where none is heard the first, so that its thread can be shown cut.
+    Where none of those is heard it is the first of them, so that its thread can be shown
+    cut; only where no sensor has a limit is it one without banks.
     """
+    limited = [source for source in sources if limits(source.place).any]
     heard = [
         (moment.spare_c, source)
-        for source in sources
+        for source in limited
         if (moment := latest_moment(source, newest, limits(source.place), now)) is not None
         and moment.spare_c is not None
     ]
     if heard:
         return min(heard, key=lambda pair: pair[0])[1]
-    fresh = [
-        source for source in sources if latest_moment(source, newest, AirLimits(), now) is not None
-    ]
-    return next(iter([*fresh, *sources]), None)
+    return next(iter([*limited, *sources]), None)
 
 
 _INSTANT = timedelta(microseconds=1)

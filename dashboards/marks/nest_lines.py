@@ -12,6 +12,7 @@ from dashboards.marks.channel import Frame, ground, thread, vertical_range
 from dashboards.marks.nest_marks import due_mark, egg, hatched, lost
 from dashboards.marks.palette import Palette
 from dashboards.marks.svg import circle, drawing, element, line, path, polygon, rect, text
+from dashboards.marks.text_width import text_width
 from dashboards.views.banks import AirMoment
 from dashboards.views.channel_view import ChannelView, LightSpan
 from dashboards.views.local_words import degrees
@@ -65,10 +66,9 @@ def _air(view: NestPicture, frame: Frame, palette: Palette, axis: float) -> str:
     )
     drawn = [ahead]
     middle = (now_x + frame.right) / 2
-    if frame.right - now_x > 300:
-        drawn.append(text("air not lived yet", middle, 87, 22, palette.soft, anchor="middle"))
-        if view.ahead:
-            drawn.append(text(view.ahead, middle, 117, 22, palette.soft, anchor="middle"))
+    for words, y in (("air not lived yet", 87), (view.ahead, 117)):
+        if text_width(words, 22) < frame.right - now_x - 16:
+            drawn.append(text(words, middle, y, 22, palette.soft, anchor="middle"))
     if view.channel is None or not view.channel.strands:
         drawn.append(text("no air was measured", frame.left + 10, 100, 22, palette.soft))
         return "".join(drawn)

@@ -95,20 +95,31 @@ def _place_with_marks(
     if len(hanging) > _TAGS_WITH_MARKS:
         return None
     width, height = _TAG
+    rows = int((lowest - y - 30 + 8) // (height + 8))
     taken: list[tuple[int, float]] = []
     placed = []
     for entry in hanging:
-        middle = _anchor_x(view, entry)
-        middle = min(RIGHT - width / 2, max(LEFT + width / 2, middle))
-        row = 0
-        while any(r == row and abs(middle - x) < width + 6 for r, x in taken):
-            row += 1
-        top = y + 30 + row * (height + 8)
-        if top + height > lowest:
+        spot = _free_spot(_anchor_x(view, entry), rows, taken)
+        if spot is None:
             return None
-        taken.append((row, middle))
+        row, middle = spot
+        taken.append(spot)
+        top = y + 30 + row * (height + 8)
         placed.append(_Placed(entry, middle, row, top, entry is view.next))
     return placed
+
+
+def _free_spot(
+    anchor: float, rows: int, taken: list[tuple[int, float]]
+) -> tuple[int, float] | None:
+    """The row and middle nearest below the anchor where a tag touches no other."""
+    width = _TAG[0]
+    for aside in (0.0, width + 8, -width - 8, 2 * (width + 8)):
+        middle = min(RIGHT - width / 2, max(LEFT + width / 2, anchor + aside))
+        for row in range(rows):
+            if all(r != row or abs(middle - x) >= width + 6 for r, x in taken):
+                return row, middle
+    return None
 
 
 def _anchor_x(view: RailView, entry: RailEntry) -> float:
@@ -123,7 +134,8 @@ def _bar_and_cords(tag: _Placed, view: RailView, palette: Palette, y: float) -> 
         return line((tag.x, y), (tag.x, tag.top), palette.edge, 4)
     left = rail_x(view, tag.entry.due.since)
     right = rail_x(view, tag.entry.due.until)
-    if right - left < 16 or tag.row > 0:
+    aside = abs((left + right) / 2 - tag.x) > _TAG[0] / 2
+    if right - left < 16 or tag.row > 0 or aside:
         knot = (left + right) / 2
         bar = line((left, y), (right, y), palette.ink, 13) if right - left >= 16 else ""
         return bar + line((knot, y), (tag.x, tag.top), palette.edge, 4)

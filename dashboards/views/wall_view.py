@@ -8,7 +8,14 @@ from zoneinfo import ZoneInfo
 from dashboards.marks.signs import Sign
 from dashboards.views.alarm_words import AlarmWords, limit_of, value_in_words, words_of
 from dashboards.views.channel_view import ChannelView, spare_in_words
-from dashboards.views.local_words import clock_time, count, degrees, moment
+from dashboards.views.local_words import (
+    clock_time,
+    count,
+    day_short,
+    degrees,
+    local_day,
+    moment,
+)
 from dashboards.views.rail_view import (
     RailView,
     due_notes,
@@ -373,8 +380,10 @@ class _Teller:
             over = self.state.returned[0]
             words = words_of(limit_of(over, self.settings.limits))
             since, until = over.raised_at, over.cleared_at or self.state.now
+            ended = local_day(until, self.zone)
+            day = "" if ended == local_day(self.state.now, self.zone) else f" {day_short(ended)}"
             return (
-                f"was {words.state}",
+                f"was {words.state}{day}",
                 f"{clock_time(since, self.zone)} to {clock_time(until, self.zone)}",
             )
         return self._spare_notes()
