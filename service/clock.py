@@ -78,3 +78,8 @@ class PacedClock:
 
     def __str__(self) -> str:
         return f"{self.origin.isoformat()},{self.started_monotonic!r},{self.speed!r}"
+
+
+def speed_of(clock: Clock) -> float:
+    """How many seconds pass in the shed for one real second."""
+    return clock.speed if isinstance(clock, PacedClock) else 1.0

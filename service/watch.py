@@ -16,7 +16,7 @@ from pathlib import Path
 from service.clock import Clock
 from service.errors import NotKnownError, StoreUnavailableError
 from service.heartbeat import Heartbeat, write_heartbeat
-from service.intake.batcher import Batcher
+from service.intake.batcher import CLOSE_AFTER_S, Batcher
 from service.intake.delivery import Delivery, PossibleGap
 from service.intake.mqtt_listener import MqttListener
 from service.reading_path import ReadingPath
@@ -44,6 +44,7 @@ class Watch:
         clock: Clock,
         heartbeat_file: Path,
         notes: Sequence[str] = (),
+        commit_every_s: float = CLOSE_AFTER_S,
         give_up: Callable[[int], None] = os._exit,
     ) -> None:
         self._listener = listener
@@ -53,7 +54,7 @@ class Watch:
         self._heartbeat_file = heartbeat_file
         self._notes = tuple(notes)
         self._give_up = give_up
-        self._batcher = Batcher()
+        self._batcher = Batcher(close_after_s=commit_every_s)
         self._pending: list[Delivery] = []
         self._gaps: list[PossibleGap] = []
         self._failures = 0
@@ -91,7 +92,8 @@ class Watch:
             # Nothing can be stored: leave the rest where it is safe, with the broker.
             time.sleep(STEP_S)
             return
-        deliveries = self._listener.take(STEP_S)
+        patience_s = min(STEP_S, self._batcher.seconds_left(time.monotonic()))
+        deliveries = self._listener.take(patience_s)
         for delivery in deliveries:
             if not delivery.message.retained:
                 self._last_message_at = delivery.message.received_at
@@ -161,7 +163,9 @@ class Watch:
             log.warning("the clock was put back from %s to %s", self._ticked_at, now)
             self._path.restore(now)
         self._ticked_at = now
-        self._path.tick(now)
+        # A message that waits for its commit may be the sign of life that a deadline waits for.
+        waiting = self._batcher.oldest
+        self._path.tick(now if waiting is None else min(now, waiting.message.received_at))
 
     def _carry_out(self, request: Request) -> None:
         now = self._clock.now()

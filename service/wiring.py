@@ -9,8 +9,9 @@ from devices.formats.decode import decode
 from devices.formats.decoded import Decoded
 from devices.message import Message
 from service.alarm_path import AlarmPath
-from service.clock import Clock
+from service.clock import Clock, speed_of
 from service.heartbeat import Heartbeat, heartbeat_file, read_heartbeat
+from service.intake.batcher import CLOSE_AFTER_S
 from service.intake.client_identity import fixed_client_id
 from service.intake.mqtt_listener import MqttListener
 from service.intake.mqtt_topics import route
@@ -25,6 +26,8 @@ from service.store.reading_store import ReadingStore
 from service.store.sql_records import Records, open_records
 from service.store.sqlite_readings import SqliteReadings
 from service.watch import Watch
+
+SHORTEST_COMMIT_S = 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,7 +94,11 @@ def reading_path(settings: Settings, stores: Stores) -> ReadingPath:
 
 
 def build_watch(settings: Settings, data: Path, stores: Stores, clock: Clock) -> Watch:
-    """The watch of a data folder whose lock the caller holds."""
+    """The watch of a data folder whose lock the caller holds.
+
+    In a shed whose time runs faster it commits more often, so that as little of the shed's
+    time passes between a message and its commit as the machine allows.
+    """
     path = reading_path(settings, stores)
     path.restore(clock.now())
     listener = MqttListener(
@@ -108,6 +115,7 @@ def build_watch(settings: Settings, data: Path, stores: Stores, clock: Clock) ->
         clock=clock,
         heartbeat_file=heartbeat_file(data),
         notes=settings.faults,
+        commit_every_s=max(SHORTEST_COMMIT_S, CLOSE_AFTER_S / speed_of(clock)),
     )
 
 

@@ -35,6 +35,11 @@ class Batcher:
             self._opened_at = now
         self._deliveries.extend(deliveries)
 
+    @property
+    def oldest(self) -> Delivery | None:
+        """The delivery that waits longest; None when the batch is empty."""
+        return self._deliveries[0] if self._deliveries else None
+
     def is_due(self, now: float, window: int) -> bool:
         """Whether to commit now; an empty batch never is.
 

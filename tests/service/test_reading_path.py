@@ -209,9 +209,7 @@ def test_what_was_heeded_and_is_stored_later_raises_no_second_alarm(shed: Shed) 
 
 
 def test_a_store_that_refuses_alarms_gets_them_later(shed: Shed) -> None:
-    with patch.object(
-        shed.stores.records.alarms, "put", side_effect=StoreUnavailableError("busy")
-    ):
+    with patch.object(shed.stores.records.alarms, "put", side_effect=StoreUnavailableError("busy")):
         shed.path.walk(minutes(4.0, 0, 12), stored=lambda: None)
         with pytest.raises(StoreUnavailableError):
             shed.path.save_alarms()

@@ -18,7 +18,7 @@ from service.store.sqlite_readings import SqliteReadings
 from tests.listening import publish, wait_until
 from tests.needs import need
 from tests.walks.command_line import run, shown
-from tests.walks.running_shed import RunningShed, running_shed
+from tests.walks.running_shed import SHED, RunningShed, running_shed
 
 pytestmark = [pytest.mark.broker, pytest.mark.faults]
 
@@ -115,8 +115,6 @@ def test_a_broker_that_comes_late_is_waited_for(shed: RunningShed) -> None:
 
 
 def test_a_silent_sensor_is_an_alarm_that_a_page_can_acknowledge(tmp_path: Path) -> None:
-    from tests.walks.running_shed import SHED
-
     quick = SHED.replace('interval = "60 s"', 'interval = "1 s"')
     with running_shed(tmp_path, configuration=quick) as shed:
         shed.watch()
@@ -132,6 +130,20 @@ def test_a_silent_sensor_is_an_alarm_that_a_page_can_acknowledge(tmp_path: Path)
             records.close()
         states = {item["id"]: item["state"] for item in shown("alarms", shed.data)}
         assert states[alarm.id] == "acknowledged"
+
+
+def test_a_fast_sensor_is_not_overdue_while_its_messages_wait_for_a_commit(
+    tmp_path: Path,
+) -> None:
+    quick = SHED.replace('interval = "60 s"', 'interval = "1 s"')
+    with running_shed(tmp_path, configuration=quick) as shed:
+        publish(shed.broker.address, [pack(9.0)], topic=TOPIC)
+        shed.watch()
+        for n in range(16):
+            publish(shed.broker.address, [pack(9.0 + n)], topic=TOPIC)
+            time.sleep(0.6)
+        wait_until(lambda: len(stored_values(shed.data)) >= 10, within=8)
+        assert "overdue:th-shed" not in {item["rule"] for item in shown("alarms", shed.data)}
 
 
 def test_a_faulty_configuration_keeps_the_last_good_one_and_says_so(shed: RunningShed) -> None:
