@@ -2,8 +2,7 @@
 
 from datetime import datetime, timedelta
 
-from simulated_feeds.scenario import Lamps, Scenario
-from simulated_feeds.sun import sine_of_elevation
+from simulated_feeds.scenario import Lamps
 
 LAMPS_FULL_LX = 450.0
 _WINDOW_LX = 160.0
@@ -24,8 +23,12 @@ def lamp_share(local: datetime, lamps: Lamps) -> float:
     return min(1.0, up / max(1, steps), down / max(1, steps))
 
 
-def illuminance_lx(at: datetime, scenario: Scenario, cloud: float) -> float:
-    """Light beside the shed's sensor [lx] at an instant [UTC]."""
-    lamps = LAMPS_FULL_LX * lamp_share(at.astimezone(scenario.zone), scenario.lamps)
-    height = sine_of_elevation(at, scenario.latitude, scenario.longitude)
-    return lamps + max(0.0, height) * _WINDOW_LX * (1.0 - 0.7 * cloud)
+def illuminance_lx(lit: float, sine_of_elevation: float, cloud: float) -> float:
+    """Light beside the shed's sensor [lx].
+
+    Args:
+        lit: the lamps' share, 0 to 1.
+        sine_of_elevation: of the sun; from the horizon down there is no daylight.
+        cloud: 0 (clear) to 1 (covered).
+    """
+    return lit * LAMPS_FULL_LX + max(0.0, sine_of_elevation) * _WINDOW_LX * (1.0 - 0.7 * cloud)

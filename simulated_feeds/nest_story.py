@@ -85,9 +85,9 @@ def _birds(today: date) -> tuple[Bird, ...]:
         Bird(
             id=number,
             sex="cock" if number % 2 else "hen",
-            ring=f"HZ-{(today.year - 1 - number % 3) % 100:02d}-{10 + 3 * number:03d}",
+            ring=f"HZ-{(today.year - 2 - number % 3) % 100:02d}-{10 + 3 * number:03d}",
             variety=_VARIETIES[number * 4 % len(_VARIETIES)],
-            hatched_on=date(today.year - 1 - number % 3, 3 + number % 5, 1 + number),
+            hatched_on=date(today.year - 2 - number % 3, 3 + number % 5, 1 + number),
         )
         for number in range(1, 2 * len(PLANS) + _RESTING_BIRDS + 1)
     )

@@ -75,19 +75,24 @@ class Truth:
 def truths(scenario: Scenario) -> Iterator[Truth]:
     """One truth a minute from the scenario's start on, without end."""
     sky = weather(scenario)
+    heater_fails = _heater_failures(scenario)
+    zone = scenario.zone
     at = scenario.start - _SETTLE
-    outdoors = sky(at)
-    temperature, vapour = 12.0, saturation_hpa(outdoors.dew_point_c) + 0.7
+    temperature, vapour = 12.0, saturation_hpa(sky(at).dew_point_c) + 0.7
     warmth = dict.fromkeys(BOXES_WITH_SENSOR, 0.0)
     hens = {box: _hen(scenario, box) for box in BOXES_WITH_SENSOR}
     while True:
         outdoors = sky(at)
-        light = illuminance_lx(at, scenario, outdoors.cloud)
+        lit = lamp_share(at.astimezone(zone), scenario.lamps)
+        height = sine_of_elevation(at, scenario.latitude, scenario.longitude)
         if at >= scenario.start:
             shed = Air(temperature, vapour)
+            light = illuminance_lx(lit, height, outdoors.cloud)
             yield Truth(at, _outdoor_air(outdoors), shed, light, _boxes(shed, warmth))
-        lit = lamp_share(at.astimezone(scenario.zone), scenario.lamps)
-        opened, gain_w = _vent_share(temperature), _gain_w(temperature, outdoors, at, scenario)
+        opened = _vent_share(temperature)
+        gain_w = _gain_w(temperature, outdoors.cloud, lit, height)
+        if not any(since <= at < until for since, until in heater_fails):
+            gain_w += _heater_w(temperature)
         vapour = _next_vapour(temperature, vapour, outdoors, opened)
         temperature += _warming_k(temperature, outdoors, opened, gain_w)
         for box, sits in hens.items():
@@ -114,14 +119,11 @@ def _next_vapour(
     return min(most, vapour_hpa + gain / _VAPOUR_STORE * _STEP_S / 3600)
 
 
-def _gain_w(temperature_c: float, outdoors: Outdoors, at: datetime, scenario: Scenario) -> float:
-    """Heat from birds, lamps, sun and heater [W]."""
-    lit = lamp_share(at.astimezone(scenario.zone), scenario.lamps)
-    height = max(0.0, sine_of_elevation(at, scenario.latitude, scenario.longitude))
-    sun = _SUN_W * height * (1.0 - 0.75 * outdoors.cloud)
+def _gain_w(temperature_c: float, cloud: float, lit: float, height: float) -> float:
+    """Heat from birds, lamps and sun [W]."""
+    sun = _SUN_W * max(0.0, height) * (1.0 - 0.75 * cloud)
     birds = _BIRDS * _BIRD_G * max(1.9, 5.65 - 0.127 * temperature_c) * _OXYGEN_J_PER_ML / 3600
-    heater = 0.0 if _heater_fails(at, scenario) else _heater_w(temperature_c)
-    return birds + lit * _LAMPS_W + sun + heater
+    return birds + lit * _LAMPS_W + sun
 
 
 def _warming_k(temperature_c: float, outdoors: Outdoors, opened: float, gain_w: float) -> float:
@@ -135,13 +137,13 @@ def _heater_w(temperature_c: float) -> float:
     return _HEATER_W * min(1.0, max(0.0, share))
 
 
-def _heater_fails(at: datetime, scenario: Scenario) -> bool:
+def _heater_failures(scenario: Scenario) -> list[tuple[datetime, datetime]]:
     """On a cold night the heater's breaker trips at noon; the keeper finds it next morning."""
     nights = [] if scenario.cold_nights_ago is None else [scenario.cold_nights_ago]
     if scenario.cold_tonight:
         nights.append(0)
-    noons = (scenario.local(scenario.evening - timedelta(days=n), time(12)) for n in nights)
-    return any(timedelta(0) <= at - noon < timedelta(hours=19.5) for noon in noons)
+    noons = [scenario.local(scenario.evening - timedelta(days=n), time(12)) for n in nights]
+    return [(noon, noon + timedelta(hours=19.5)) for noon in noons]
 
 
 def _hen(scenario: Scenario, box: str) -> Callable[[datetime, float], float]:

@@ -93,7 +93,8 @@ def _season_c(instant: datetime, latitude: float) -> float:
     """The usual mean of the day [°C]; coldest about 20 January in the north."""
     yearly = 27.0 - 0.32 * abs(latitude)
     swing = 0.135 * abs(latitude) * math.copysign(1.0, latitude)
-    return yearly - swing * math.cos(2 * math.pi * (instant.timetuple().tm_yday - 20) / 365.25)
+    day = instant.timetuple().tm_yday + instant.hour / 24 + instant.minute / 1440
+    return yearly - swing * math.cos(2 * math.pi * (day - 20) / 365.25)
 
 
 def _time_of_day_c(instant: datetime, scenario: Scenario, cloud: float) -> float:
