@@ -94,7 +94,7 @@ def _place_with_marks(
     """Where tags with marks hang; None where they don't all find room."""
     if len(hanging) > _TAGS_WITH_MARKS:
         return None
-    width, height = _TAG
+    height = _TAG[1]
     rows = int((lowest - y - 30 + 8) // (height + 8))
     taken: list[tuple[int, float]] = []
     placed = []

@@ -256,20 +256,22 @@ class _Teller:
     def _why_unheard(self) -> tuple[str, ...]:
         """In two short lines, why nobody can tell."""
         state = self.state
-        if not state.sensors:
-            return ("none set up:", "see the phone")
-        if not state.limits:
-            return ("no limits set:", "see the phone")
+        if state.blind:
+            return self._last("last heard", self.last_heard())
+        if not (state.sensors and state.limits):
+            missing = "no limits set:" if state.sensors else "none set up:"
+            return (missing, "see the phone")
         if state.silent:
-            last = state.silent[0].last
-            told = moment(last, state.now, self.zone) if last else "never"
-            return ("last heard", told)
+            return self._last("last heard", state.silent[0].last)
         if state.waiting:
             return (self.name(state.waiting[0].place), "not heard yet")
         one = state.untold[0]
         thing = {"relative_humidity": "damp", "temperature": "warmth", "illuminance": "light"}
         told = thing.get(one.limit.quantity.value, one.limit.quantity.value.replace("_", " "))
         return (f"{self.name(one.limit.place)}: {told}", one.why)
+
+    def _last(self, words: str, at: datetime | None) -> tuple[str, str]:
+        return (words, moment(at, self.state.now, self.zone) if at else "never")
 
     def _silent_verdict(self) -> WallLine:
         state = self.state
@@ -348,10 +350,7 @@ class _Teller:
         return self._night_line(notes)
 
     def _smaller(self, unheard: WallLine) -> WallLine:
-        notes = self._why_unheard()
-        if self.state.blind and (heard := self.last_heard()):
-            notes = ("last heard", moment(heard, self.state.now, self.zone))
-        return WallLine(sentences=unheard.sentences, notes=notes, sign=Sign.NOT_LIVE)
+        return WallLine(sentences=unheard.sentences, notes=self._why_unheard(), sign=Sign.NOT_LIVE)
 
     def _last_heard_line(self) -> WallLine:
         heard = self.last_heard()

@@ -11,7 +11,7 @@ from tests.dashboards.filled_shed import FilledShed, open_shed
 
 with warnings.catch_warnings():  # the framework's client has a quarrel with its own transport
     warnings.simplefilter("ignore")
-    from fastapi.testclient import TestClient
+    from fastapi.testclient import TestClient as TestClient  # noqa: PLC0414  for other tests
 
 
 @pytest.fixture

@@ -1,0 +1,194 @@
+"""What the wall says in each state, and what it never says."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from dashboards.marks.signs import Sign
+from dashboards.views.shed_state import Believed
+from dashboards.views.wall_view import Form
+from devices.reading import Quantity
+from service.alarms.alarm import AlarmState
+from service.nests.due import Due, DueKind
+from service.quality.flag import Flag
+from service.rules.limit import Limit, Priority
+from tests.dashboards.filled_shed import NOW, limits
+from tests.dashboards.views.walls import alarm, newest, set_up_with, state_of, wall_of
+
+
+def test_all_is_well_when_all_is_heard_believed_and_within_limits() -> None:
+    view = wall_of()
+    assert view.verdict.sentences == ("All well",)
+    assert view.form is Form.PLAIN
+
+
+def test_a_high_alarm_is_a_solid_bar_with_its_sign_and_word() -> None:
+    view = wall_of(alarm("cold"))
+    assert view.form is Form.BAR
+    assert view.verdict.sign is Sign.ACT
+    assert view.verdict.sentences[0] == "Too cold"
+    assert view.verdict.notes[0] == "14:30, act now"
+
+
+def test_hot_turns_the_sign_over() -> None:
+    assert wall_of(alarm("hot", value=30.0)).verdict.sign is Sign.ACT_UP
+
+
+def test_a_medium_alarm_is_an_outline_and_says_watch() -> None:
+    view = wall_of(alarm("dry", priority=Priority.MEDIUM))
+    assert view.form is Form.OUTLINE
+    assert view.verdict.notes[0] == "14:30, watch"
+
+
+def test_a_low_alarm_is_not_on_the_wall() -> None:
+    assert wall_of(alarm("dry", priority=Priority.LOW)).form is Form.PLAIN
+
+
+def test_two_alarms_are_counted_and_the_worst_comes_first() -> None:
+    view = wall_of(alarm("damp", value=82.0), alarm("cold", value=-3.0))
+    assert view.verdict.sentences[0] == "2 to act on"
+    assert view.second.sentences[0] == "Shed cold"
+    assert view.third.sentences[0] == "Shed damp"
+
+
+def test_an_alarm_is_new_for_ten_minutes() -> None:
+    young = wall_of(alarm("cold", ago=timedelta(minutes=9)))
+    old = wall_of(alarm("cold", ago=timedelta(minutes=11)))
+    assert young.second.notes[0].startswith("new")
+    assert old.second.notes[0].startswith("since")
+
+
+def test_an_acknowledged_alarm_keeps_its_bar_and_is_not_new() -> None:
+    view = wall_of(alarm("cold", ago=timedelta(minutes=1), state=AlarmState.ACKNOWLEDGED))
+    assert view.form is Form.BAR
+    assert not view.second.notes[0].startswith("new")
+
+
+def test_what_is_over_and_unseen_is_told_beside_all_well() -> None:
+    over = alarm(
+        "damp",
+        state=AlarmState.RETURNED_UNACKNOWLEDGED,
+        ago=timedelta(hours=3),
+        cleared_at=NOW - timedelta(hours=1),
+    )
+    view = wall_of(over)
+    assert view.verdict.sentences == ("All well",)
+    assert view.second.notes == ("was damp", "11:30 to 13:30")
+
+
+def test_a_silent_sensor_is_named_and_the_rest_is_told() -> None:
+    view = wall_of(skip=("th-2",))
+    assert view.form is Form.PLATE
+    assert view.verdict.sentences[0] == "Box 2 silent"
+    assert view.verdict.notes == ("rest well", "1 of 2 live")
+
+
+def test_the_rest_is_not_well_when_something_else_is_to_be_watched() -> None:
+    view = wall_of(alarm("dry", priority=Priority.MEDIUM), skip=("th-2",))
+    assert view.form is Form.PLATE
+    assert "rest well" not in view.verdict.notes
+    assert view.second.sentences[0] == "Shed dry"
+
+
+def test_act_comes_before_silence_and_silence_before_watch() -> None:
+    act = wall_of(alarm("cold"), alarm("dry", priority=Priority.MEDIUM), skip=("th-2",))
+    assert act.form is Form.BAR
+    assert act.second.sign is Sign.NOT_LIVE
+
+
+def test_an_alarm_whose_sensor_goes_silent_stays_and_says_when_it_was_heard() -> None:
+    view = wall_of(alarm("cold"), skip=("th-shed",))
+    assert view.form is Form.BAR
+    assert view.verdict.notes[1] == "heard 11:54"
+
+
+def test_all_silent_is_not_live_with_the_time_last_heard() -> None:
+    view = wall_of(skip=("th-shed", "th-2"))
+    assert view.verdict.sentences == ("NOT LIVE",)
+    assert view.second.sentences[0] == "Last heard 11:54"
+    assert view.third.sentences == ("Go and look",)
+    assert view.cut
+
+
+def test_a_dead_watch_is_not_live_though_every_value_is_fresh() -> None:
+    view = wall_of(trouble="watch stopped")
+    assert view.verdict.sentences == ("NOT LIVE",)
+    assert view.verdict.notes[1] == "watch stopped"
+    assert view.second.sentences[0] == "Last heard 14:29"
+
+
+def test_without_limits_it_never_says_all_well() -> None:
+    view = wall_of(set_up=set_up_with(limits=()))
+    assert view.verdict.sentences == ("Not watched",)
+
+
+def test_without_sensors_it_never_says_all_well() -> None:
+    view = wall_of(set_up=set_up_with(sensors=()), values=())
+    assert view.verdict.sentences == ("No sensors",)
+
+
+def test_a_limit_that_nothing_measures_cannot_be_told() -> None:
+    more = Limit(id="co2", place="shed", quantity=Quantity.CO2, high=2000.0)
+    view = wall_of(set_up=set_up_with(limits=(*limits(), more)))
+    assert view.verdict.sentences == ("Cannot tell",)
+    assert view.second.notes == ("Shed: co2", "not measured")
+
+
+@pytest.mark.parametrize("flag", [Flag.SUSPECT, Flag.FAIL, Flag.NOT_EVALUATED, Flag.MISSING])
+def test_a_value_that_did_not_pass_never_counts_as_well(flag: Flag) -> None:
+    assert not state_of(set_up_with(), values=newest(flag=flag)).well
+
+
+def test_a_fresh_value_that_passed_before_a_doubtful_one_counts() -> None:
+    doubtful = newest(flag=Flag.SUSPECT)
+    passed = tuple(
+        Believed(series_id=one.series.id, measured_at=NOW - timedelta(minutes=1))
+        for one in doubtful
+    )
+    assert state_of(set_up_with(), values=doubtful, believed=passed).well
+
+
+def test_one_quantity_that_stopped_is_not_hidden_by_its_sensor_that_goes_on() -> None:
+    values = tuple(
+        replace(one, measured_at=NOW - timedelta(hours=1))
+        if one.series.quantity is Quantity.RELATIVE_HUMIDITY
+        else one
+        for one in newest()
+    )
+    view = wall_of(values=values)
+    assert view.verdict.sentences == ("Cannot tell",)
+    assert view.second.notes == ("Shed: damp", "too old")
+
+
+def test_faults_of_the_settings_file_stand_at_the_foot() -> None:
+    view = wall_of(set_up=set_up_with(faults=("line 3: no such key", "line 9: no number")))
+    assert view.foot is not None
+    assert "2 faults" in view.foot
+
+
+def due(box: int, since: timedelta, until: timedelta, kind: DueKind = DueKind.HATCH) -> Due:
+    return Due(
+        kind=kind, box=f"box-{box}", egg_number=1, since=NOW + since, until=NOW + until, why=""
+    )
+
+
+def test_a_span_that_has_ended_is_late_and_comes_first() -> None:
+    late = due(3, timedelta(days=-4), timedelta(days=-2))
+    soon = due(1, timedelta(hours=1), timedelta(hours=2))
+    view = wall_of(dues=(soon, late))
+    assert view.third.sentences[0] == "Box 3 is late"
+    assert view.third.notes == ("hatch due", "2 days ago")
+
+
+def test_the_next_box_is_named_with_its_day() -> None:
+    view = wall_of(dues=(due(4, timedelta(days=1), timedelta(days=1, hours=6)),))
+    assert view.third.sentences[0] == "Box 4 tomorrow"
+    assert view.third.notes == ("egg 1 due", "to hatch")
+
+
+def test_forty_boxes_are_counted_and_the_walk_begins_at_one() -> None:
+    dues = tuple(due(n, timedelta(hours=1), timedelta(hours=n)) for n in (31, 19, 25))
+    view = wall_of(set_up=set_up_with(40), dues=dues)
+    assert view.third.sentences[0] == "3 boxes today"
+    assert view.third.notes == ("start at", "box 19")
