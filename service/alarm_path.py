@@ -11,7 +11,7 @@ from datetime import datetime
 from uuid import uuid4
 
 from service.alarms.alarm import Alarm, AlarmState
-from service.alarms.state_machine import acknowledge, on_clear, on_raise
+from service.alarms.state_machine import acknowledge, on_clear, on_raise, on_return_of_another
 from service.errors import NotKnownError
 from service.rules.limit import Priority
 from service.store.alarm_store import AlarmStore
@@ -53,8 +53,13 @@ class AlarmPath:
 
     def raise_(self, raised: Raised) -> None:
         """The condition is true. Nothing happens where that is known already."""
-        alarm = self._open.get(raised.rule) or _not_yet(raised)
-        self._keep(alarm, on_raise(alarm, value=raised.value, text=raised.text))
+        alarm = self._open.get(raised.rule)
+        if alarm is not None and alarm.state.active:
+            return
+        if alarm is not None:
+            self._keep(alarm, on_return_of_another(alarm))
+        new = _not_yet(raised)
+        self._keep(new, on_raise(new))
 
     def clear(self, rule: str, at: datetime, *, text: str | None = None) -> None:
         """The condition was seen to be false. ``text`` replaces the alarm's words."""

@@ -1,8 +1,9 @@
 """The states of an alarm as one table. Pure.
 
 Source: IEC 62682 (ANSI/ISA-18.2), alarm state transitions: normal, unacknowledged,
-acknowledged, returned to normal unacknowledged. The terms as in OPC 10000-9. An alarm that
-is breached again before anybody acknowledged its return is unacknowledged again.
+acknowledged, returned to normal unacknowledged. The terms as in OPC 10000-9. The states
+are those of a rule's condition; here each occurrence keeps a record of its own, so that a
+rule which is breached again begins a new one.
 """
 
 from dataclasses import replace
@@ -46,22 +47,21 @@ def next_state(state: AlarmState, event: AlarmEvent) -> AlarmState:
     return TABLE[state, event]
 
 
-def on_raise(alarm: Alarm, *, value: float, text: str) -> Alarm:
-    """The condition is true (again). What is known already changes nothing.
+def on_raise(alarm: Alarm) -> Alarm:
+    """The condition is true. What is known already changes nothing.
 
-    A new alarm is made with state NORMAL and raised by this: it is then unacknowledged. One
-    that had returned to normal is the same occurrence going on: its ``cleared_at`` is taken
-    back, and it is still to be acknowledged.
+    A new alarm is made with state NORMAL and raised by this: it is then unacknowledged.
     """
-    if alarm.state.active:
-        return alarm
-    return replace(
-        alarm,
-        state=next_state(alarm.state, AlarmEvent.RAISE),
-        cleared_at=None,
-        value=value,
-        text=text,
-    )
+    return replace(alarm, state=next_state(alarm.state, AlarmEvent.RAISE))
+
+
+def on_return_of_another(alarm: Alarm) -> Alarm:
+    """The same rule is breached anew, as an occurrence of its own.
+
+    One that nobody had acknowledged is over with that: who acknowledges the new one has seen
+    that it came again. It keeps its times, and that nobody acknowledged it.
+    """
+    return alarm if alarm.state.active else replace(alarm, state=AlarmState.NORMAL)
 
 
 def on_clear(alarm: Alarm, at: datetime) -> Alarm:

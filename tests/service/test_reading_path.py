@@ -72,6 +72,13 @@ def test_an_alarm_clears_when_it_was_warm_for_the_off_delay(shed: Shed) -> None:
     assert alarm.cleared_at == EVENING + 35 * MINUTE
 
 
+def test_a_second_excursion_is_an_alarm_of_its_own(shed: Shed) -> None:
+    shed.walk(*minutes(4.0, 0, 20), *minutes(6.0, 20, 40), *minutes(4.0, 40, 60))
+    second, first = shed.alarms("cold-night")
+    assert (first.state, first.acknowledged_at) == (AlarmState.NORMAL, None)
+    assert (second.state, second.raised_at) == (AlarmState.UNACKNOWLEDGED, EVENING + 50 * MINUTE)
+
+
 def test_within_the_deadband_an_alarm_stays(shed: Shed) -> None:
     shed.walk(*minutes(4.0, 0, 20), *minutes(5.2, 20, 60))
     (alarm,) = shed.alarms("cold-night")

@@ -70,9 +70,7 @@ def test_empty_lines_are_passed_over(tmp_path: Path) -> None:
         ({"t": NINE["t"], "payload": ""}, "topic"),
     ],
 )
-def test_a_fault_names_file_and_line_and_says_what(
-    tmp_path: Path, line: object, told: str
-) -> None:
+def test_a_fault_names_file_and_line_and_says_what(tmp_path: Path, line: object, told: str) -> None:
     file = written(tmp_path, NINE, line)
     with pytest.raises(InputError) as caught:
         read(file)

@@ -14,6 +14,7 @@ from service.alarms.state_machine import (
     next_state,
     on_clear,
     on_raise,
+    on_return_of_another,
 )
 from service.rules.limit import Priority
 
@@ -91,8 +92,8 @@ def test_only_a_person_makes_an_alarm_acknowledged(events: list[AlarmEvent]) -> 
 
 
 def test_an_alarm_that_clears_unseen_waits_to_be_acknowledged() -> None:
-    raised = on_raise(alarm(), value=4.1, text="Shed 4.1°")
-    assert (raised.state, raised.value, raised.text) == (UNACK, 4.1, "Shed 4.1°")
+    raised = on_raise(alarm())
+    assert raised.state is UNACK
     cleared = on_clear(raised, T + MINUTE)
     assert (cleared.state, cleared.cleared_at) == (RTNUN, T + MINUTE)
     seen = acknowledge(cleared, by="Ada", at=T + 2 * MINUTE)
@@ -106,16 +107,21 @@ def test_an_acknowledged_alarm_that_clears_is_over() -> None:
     assert on_clear(seen, T + 2 * MINUTE).state is NORM
 
 
-def test_a_breach_after_the_return_is_the_same_alarm_and_unacknowledged_again() -> None:
+def test_one_that_nobody_saw_is_over_when_its_rule_is_breached_anew() -> None:
     returned = on_clear(alarm(UNACK), T + MINUTE)
-    again = on_raise(returned, value=3.9, text="Shed 3.9°")
-    assert (again.id, again.raised_at) == (returned.id, T)
-    assert (again.state, again.cleared_at, again.value) == (UNACK, None, 3.9)
+    over = on_return_of_another(returned)
+    assert (over.state, over.acknowledged_at) == (NORM, None)
+    assert (over.raised_at, over.cleared_at) == (T, T + MINUTE)
+
+
+@pytest.mark.parametrize("state", [UNACK, ACKED])
+def test_an_active_alarm_is_not_over_when_its_rule_is_breached(state: AlarmState) -> None:
+    assert on_return_of_another(alarm(state)) == alarm(state)
 
 
 @pytest.mark.parametrize("state", [UNACK, ACKED])
 def test_raising_an_active_alarm_changes_nothing(state: AlarmState) -> None:
-    assert on_raise(alarm(state), value=1.0, text="other") == alarm(state)
+    assert on_raise(alarm(state)) == alarm(state)
 
 
 @pytest.mark.parametrize("state", [NORM, RTNUN])
