@@ -41,6 +41,7 @@ class RunningShed:
         (self.data / "clutchweather.toml").write_text(text)
         self._log = (folder / "service.log").open("ab")
         self._processes: list[subprocess.Popen[bytes]] = []
+        self._watch: subprocess.Popen[bytes] | None = None
 
     def command(self, name: str, *arguments: str) -> "subprocess.Popen[bytes]":
         """Start ``clutchweather name`` on this folder."""
@@ -55,8 +56,15 @@ class RunningShed:
     def watch(self) -> "subprocess.Popen[bytes]":
         """Start a watch and wait until it listens."""
         process = self.command("watch")
+        self._watch = process
         wait_until(lambda: self.listens(process.pid), within=20)
         return process
+
+    def stop_watch(self) -> None:
+        """SIGKILL for the watch that was started last."""
+        if self._watch is not None:
+            self._watch.kill()
+            self._watch.wait()
 
     def listens(self, pid: int) -> bool:
         """Whether this watch is subscribed to all feeds."""
