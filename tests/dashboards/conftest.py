@@ -17,7 +17,7 @@ with warnings.catch_warnings():  # the framework's client has a quarrel with its
 @pytest.fixture
 def shed(tmp_path: Path) -> Iterator[FilledShed]:
     filled = open_shed(tmp_path)
-    filled.fill_air()
+    filled.fill_air(hours=3)
     filled.fill_nests()
     yield filled
     filled.close()

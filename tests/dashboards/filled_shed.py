@@ -3,7 +3,7 @@
 import math
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from uuid import uuid4
@@ -22,6 +22,7 @@ from service.nests.place import Place, PlaceKind
 from service.quality.flag import Flag, Judged
 from service.rules.limit import Limit, Priority
 from service.settings.settings import Settings
+from service.store.nest_book import NestBook
 from service.store.reading_store import Batch, Heard
 from service.store.sql_records import Records, open_records
 from service.store.sqlite_readings import SqliteReadings
@@ -112,7 +113,6 @@ class FilledShed:
     records: Records
     heartbeat: Callable[[], Heartbeat | None]
     hosts: tuple[str, ...] = ("testserver", "127.0.0.1", "localhost", "[::1]")
-    _ticks: list[datetime] = field(default_factory=list)
 
     def services(self) -> PageServices:
         book = self.records.nest_book
@@ -154,10 +154,7 @@ class FilledShed:
         self.readings.commit(Batch(judged=judged))
 
     def put_up_pair(self, n: int, *, ring: str) -> None:
-        book = self.records.nest_book
-        cock = book.add_bird(sex=Sex.COCK, ring=f"C{ring}")
-        hen = book.add_bird(sex=Sex.HEN, ring=f"H{ring}")
-        book.put_up(cage=f"cage-{n}", cock_id=cock.id, hen_id=hen.id, on=date(2026, 3, 20))
+        put_up_pair(self.records.nest_book, n, ring=ring)
 
     def look(self, n: int, days_ago: float, eggs: int, chicks: int = 0) -> None:
         """A look into a box that the book takes without a question."""
@@ -183,6 +180,13 @@ class FilledShed:
             self.look(1, 12 - 2 * n + 0.4, n)
         self.look(2, 2.4, 0)
         self.look(2, 1.4, 1)
+
+
+def put_up_pair(book: NestBook, n: int, *, ring: str) -> None:
+    """A pair in cage ``n``, a month before NOW."""
+    cock = book.add_bird(sex=Sex.COCK, ring=f"C{ring}")
+    hen = book.add_bird(sex=Sex.HEN, ring=f"H{ring}")
+    book.put_up(cage=f"cage-{n}", cock_id=cock.id, hen_id=hen.id, on=date(2026, 3, 20))
 
 
 def _readings(sensor: Sensor, at: datetime, flag: Flag) -> list[Judged]:

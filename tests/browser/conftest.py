@@ -1,0 +1,59 @@
+"""A real browser, where there is one, and pages that really run."""
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from tests.browser.pages_process import PagesProcess, running_pages
+
+_ARGUMENTS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+]
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
+    if chromium is None:
+        if os.environ.get("CI"):
+            pytest.fail("chromium is not installed, and CI must not skip the browser's tests")
+        pytest.skip("chromium is not installed: the tests of group 'browser' are left out")
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=chromium, args=_ARGUMENTS)
+        yield running
+        running.close()
+
+
+@pytest.fixture
+def pages(tmp_path: Path) -> Iterator[PagesProcess]:
+    with running_pages(tmp_path / "shed") as running:
+        yield running
+
+
+@pytest.fixture
+def wall(browser: Browser, pages: PagesProcess) -> Iterator[Page]:
+    """The wall on its tablet, open and live."""
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    page = context.new_page()
+    page.goto(f"{pages.address}/wall")
+    page.wait_for_selector("#wall")
+    yield page
+    context.close()
+
+
+@pytest.fixture
+def phone(browser: Browser) -> Iterator[Page]:
+    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    page = context.new_page()
+    yield page
+    context.close()
