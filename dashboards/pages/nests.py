@@ -11,6 +11,7 @@ from dashboards.dependencies import Services, Wall, read_form
 from dashboards.figures.air_figure import AirSeries, air_figure
 from dashboards.framing import frame
 from dashboards.guards import CHART_POLICY
+from dashboards.marks.nest_days import nest_days
 from dashboards.marks.nest_lines import nest_picture
 from dashboards.marks.palette import DAY, NIGHT
 from dashboards.page_services import PageServices
@@ -72,8 +73,11 @@ def nest(
         frame=frame(view.title, snapshot, services),
         view=view,
         picture=drawn(nest_picture(view.picture, palette)) if view.picture else None,
+        days=drawn(nest_days(view.picture, palette)) if view.picture else None,
         whose=names.get(source.place, source.place) if source else None,
         device=source.device if source else None,
+        limited=source is not None
+        and any(limit.place == source.place for limit in services.settings.limits),
         changes=book.changes(saved) if saved else None,
         saved=saved if saved and book.check(saved) is not None else None,
         differs=differs == "yes",

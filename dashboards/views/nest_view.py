@@ -339,7 +339,8 @@ class _Teller:
                 kind=due.kind,
                 since=due.since,
                 until=due.until,
-                words=f"hatch due {self._days(due.since, due.until)}"
+                words=f"hatch {'was ' if due.until < self._now else ''}due "
+                f"{self._days(due.since, due.until)}"
                 if due.kind is DueKind.HATCH
                 else "",
             )

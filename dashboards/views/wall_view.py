@@ -369,7 +369,7 @@ class _Teller:
         if limit is None or value is None:
             return WallLine(sentences=(since.capitalize(), "See the phone"))
         told = value_in_words(value.value, limit.quantity)
-        setpoint = value_in_words(limit.setpoint, limit.quantity)
+        setpoint = value_in_words(limit.setpoint, limit.quantity).replace(".0°", "°")
         word = "Was" if self._gone_silent(alarm) else "Now"
         return WallLine(sentences=(f"{word} {told}",), notes=(since, f"limit {setpoint}"))
 
