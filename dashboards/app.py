@@ -19,7 +19,7 @@ from dashboards.pages import (
     wall,
 )
 from dashboards.pages.live import Streams
-from dashboards.templating import STATIC, page
+from dashboards.templating import STATIC, load_templates, page
 from dashboards.wall_watch import WallWatch
 from service.errors import InputError, NotKnownError, StoreUnavailableError
 
@@ -39,6 +39,7 @@ _ROUTERS = (
 
 def create_app(services: PageServices) -> FastAPI:
     """All pages, the event stream and the JSON. Nothing is opened here and nothing closed."""
+    load_templates()
     app = FastAPI(title="Clutchweather", docs_url=None, redoc_url=None)
     app.state.services = services
     app.state.wall_watch = WallWatch(services)
@@ -49,6 +50,7 @@ def create_app(services: PageServices) -> FastAPI:
     app.add_exception_handler(NotKnownError, _not_known)
     app.add_exception_handler(StoreUnavailableError, _unavailable)
     app.add_exception_handler(InputError, _wrong)
+    app.add_exception_handler(Exception, _failed)
     app.add_middleware(Guards, hosts=services.hosts)
     return app
 
@@ -64,3 +66,9 @@ def _wrong(request: Request, error: Exception) -> Response:
 def _unavailable(request: Request, error: Exception) -> Response:
     words = f"The records can't be read just now: {error}. Try again in a moment."
     return page(request, "error.html", status=503, title="Not now", words=words)
+
+
+def _failed(request: Request, _error: Exception) -> Response:
+    """For a fault of ours; the server logs what it was."""
+    words = "This page failed. The watch over the shed is another program and goes on."
+    return page(request, "error.html", status=500, title="A fault of the page", words=words)

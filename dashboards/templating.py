@@ -17,6 +17,7 @@ _ENVIRONMENT = Environment(
     loader=FileSystemLoader(FOLDER / "templates"),
     autoescape=True,
     undefined=StrictUndefined,
+    auto_reload=False,
     trim_blocks=True,
     lstrip_blocks=True,
 )
@@ -29,6 +30,16 @@ def drawn(svg: str) -> Markup:
 
 _ENVIRONMENT.filters["drawn"] = drawn
 _TEMPLATES = Jinja2Templates(env=_ENVIRONMENT)
+
+
+def load_templates() -> str:
+    """Read all templates now, so that an update under a running server mixes nothing.
+
+    Returns the build id of what was read.
+    """
+    for name in _ENVIRONMENT.list_templates():
+        _ENVIRONMENT.get_template(name)
+    return build_id()
 
 
 @cache

@@ -7,6 +7,7 @@ from uuid import uuid4
 
 import pytest
 
+from dashboards.app import create_app
 from dashboards.views.local_words import local_day
 from service.alarms.alarm import Alarm, AlarmState
 from service.rules.limit import Priority
@@ -295,3 +296,19 @@ def test_a_time_without_an_offset_is_refused(client: TestClient) -> None:
 
 def test_the_licence_of_the_letters_can_be_read(client: TestClient) -> None:
     assert "SIL OPEN FONT LICENSE" in client.get("/fonts/licence.txt").text.upper()
+
+
+def test_a_fault_of_ours_is_a_page_in_words(
+    shed: FilledShed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail() -> None:
+        raise RuntimeError("broken on purpose")
+
+    monkeypatch.setattr(shed.records.nest_book, "nests", fail)
+    client = TestClient(
+        create_app(shed.services()), base_url="http://testserver", raise_server_exceptions=False
+    )
+    answer = client.get("/nests")
+    assert answer.status_code == 500
+    assert "This page failed" in answer.text
+    assert "broken on purpose" not in answer.text
