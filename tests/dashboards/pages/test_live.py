@@ -2,8 +2,9 @@
 
 import json
 
-from dashboards.pages.live import heartbeat_event
+from dashboards.pages.live import MOST_STREAMS, Streams, heartbeat_event
 from dashboards.wall_watch import WallWatch
+from tests.dashboards.conftest import client_of
 from tests.dashboards.filled_shed import FilledShed
 
 
@@ -38,3 +39,21 @@ def test_the_version_changes_with_what_is_heard(shed: FilledShed) -> None:
     first = WallWatch(shed.services()).current().version
     shed.heartbeat = lambda: None
     assert WallWatch(shed.services()).current().version != first
+
+
+def test_more_streams_than_can_be_served_are_refused(shed: FilledShed) -> None:
+    client = client_of(shed)
+    streams: Streams = client.app.state.streams  # type: ignore[attr-defined]
+    streams.open = MOST_STREAMS
+    assert client.get("/live").status_code == 503
+
+
+def test_a_stream_ends_when_the_server_stops_and_is_counted_no_more(shed: FilledShed) -> None:
+    client = client_of(shed)
+    streams: Streams = client.app.state.streams  # type: ignore[attr-defined]
+    looks = iter([False, False, True])
+    streams.stopping = lambda: next(looks, True)
+    answer = client.get("/live")
+    assert answer.headers["content-type"].startswith("text/event-stream")
+    assert answer.text.count("event: heartbeat") == 1
+    assert streams.open == 0
