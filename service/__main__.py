@@ -14,6 +14,7 @@ import typer
 from rich.console import Console
 
 from devices.errors import ClutchweatherError
+from service.child_process import end_with_parent
 from service.clock import Clock, PacedClock, SystemClock
 from service.commands.data_folder import clock_of, default_data_folder, existing
 from service.commands.moments import moment
@@ -40,6 +41,7 @@ Port = Annotated[int | None, typer.Option("--port", min=1, max=65535)]
 
 def main() -> None:
     """Run a command and end with its exit status."""
+    end_with_parent()
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(name)s: %(message)s")
     for noisy in ("paho", "alembic", "httpx"):
         logging.getLogger(noisy).setLevel(logging.WARNING)

@@ -23,7 +23,7 @@ class Heartbeat:
 
     ``moved_monotonic`` has an entry for each of PARTS that has moved since the start.
     ``broker`` says how the connection stands in words ("connected", "refused: …").
-    ``started_at`` is the shed's time when watch began; ``events`` are short notes to show.
+    ``started_at`` is the shed's time when watch began; ``notes`` are short texts to show.
     """
 
     pid: int

@@ -1,23 +1,22 @@
 """Limits, followed reading by reading: from a judged reading to a raised or cleared alarm.
 
-Holds, for every limit and every sensor it applies to, how far its delays have run, and what
-the light sensors say. All by event time.
+Holds, for every limit and every sensor it applies to, how far its delays have run. All by
+event time.
 """
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime, timedelta, tzinfo
 
-from devices.reading import Quantity, Reading
+from devices.reading import Quantity
 from devices.sensor import Sensor
 from service.alarm_path import AlarmPath, Raised
 from service.alarms.wording import limit_text
-from service.climate.light_plan import LightPlan
-from service.climate.light_state import Light, LightTrack, follow_light, light_at
+from service.light_path import LightPath
 from service.quality.flag import Flag, Judged
 from service.rules.follow import Track, assess, changes, follow, in_force, next_deadline, starting
 from service.rules.limit import Limit
-from service.store.reading_store import ReadingStore, StoredReading
+from service.store.reading_store import Latest, ReadingStore
 
 _GAPS_BEFORE = 3
 
@@ -43,29 +42,15 @@ class _Followed:
         return delay + _GAPS_BEFORE * self.max_gap
 
 
-class _LightSensor:
-    def __init__(self, sensor: Sensor) -> None:
-        self.sensor = sensor
-        self.track = LightTrack()
-
-    def silent(self, at: datetime) -> bool:
-        last_at = self.track.last_at
-        return last_at is None or at - last_at > self.sensor.overdue_after
-
-
 class LimitPath:
-    """All limits of one shed, and the light they depend on.
-
-    ``light_places`` are the places whose light sensors tell night from day.
-    """
+    """All limits of one shed."""
 
     def __init__(
         self,
         *,
         limits: Sequence[Limit],
         sensors: Sequence[Sensor],
-        plan: LightPlan,
-        light_places: Sequence[str],
+        light: LightPath,
         place_names: Mapping[str, str],
         zone: tzinfo,
         alarms: AlarmPath,
@@ -75,51 +60,74 @@ class LimitPath:
             self._limits[limit.place, limit.quantity].append(limit)
         self._limit_ids = frozenset(limit.id for limit in limits)
         self._sensors = {sensor.device: sensor for sensor in sensors}
-        self._plan = plan
-        self._light_places = frozenset(light_places)
+        self._light = light
         self._place_names = place_names
         self._zone = zone
         self._alarms = alarms
         self._followed: dict[str, dict[str, _Followed]] = defaultdict(dict)
-        self._light: dict[str, _LightSensor] = {}
         self._soonest: datetime | None = None
 
     def restore(self, store: ReadingStore, now: datetime) -> None:
         """Take up where the stored readings and the open alarms left off.
 
-        Called at the start, and again when the clock was put back.
+        Called at the start, and again when the clock was changed.
         """
         self._followed.clear()
-        self._light.clear()
         self._soonest = None
+        self._light.restore(store, now)
         self._drop_alarms_without_a_limit(now)
-        series = [one for one in store.series() if one.device in self._sensors]
-        for one in series:
-            if one.quantity is Quantity.ILLUMINANCE and one.place in self._light_places:
-                since = now - 4 * self._plan.dark_for - timedelta(hours=1)
-                for reading in store.window(one.id, since, now + timedelta(minutes=1)):
-                    self._follow_light(one.device, reading)
-        for one in series:
-            for limit in self._limits.get((one.place, one.quantity), ()):
-                followed = self._followed_by(limit, one.device)
+        for limit_id, latest in self._concerned(store).items():
+            for limit, one in latest:
+                followed = _Followed(
+                    limit, self._sensors[one.series.device], self._taken_up(limit, one, latest)
+                )
+                self._followed[limit_id][one.series.device] = followed
                 since = now - followed.reaches_back()
-                for reading in store.window(one.id, since, now + timedelta(minutes=1)):
+                for reading in store.window(one.series.id, since, now + timedelta(minutes=1)):
                     self._follow(followed, reading.measured_at, reading.value, reading.flag)
                 self._note(followed.next_deadline())
         self._reconcile(now)
 
+    def _concerned(self, store: ReadingStore) -> dict[str, list[tuple[Limit, Latest]]]:
+        """For each limit the newest readings of the sensors that it applies to."""
+        found: dict[str, list[tuple[Limit, Latest]]] = defaultdict(list)
+        for one in store.latest():
+            if one.series.device in self._sensors:
+                for limit in self._limits.get((one.series.place, one.series.quantity), ()):
+                    found[limit.id].append((limit, one))
+        return found
+
+    def _taken_up(
+        self, limit: Limit, latest: Latest, members: Sequence[tuple[Limit, Latest]]
+    ) -> Track:
+        """An active alarm is the concern of the sensors that can have raised it.
+
+        Who was silent long before it was raised has not; a sensor that fell silent since may
+        have, and so keeps it up. Where none can have (it was moved, say) nobody knows, and
+        it is the concern of all.
+        """
+        alarm = self._alarms.of(limit.id)
+        if alarm is None or not alarm.state.active:
+            return starting(False)
+
+        def may_have_raised_it(one: Latest) -> bool:
+            gap = self._sensors[one.series.device].overdue_after
+            return one.measured_at >= alarm.raised_at - limit.on_delay - gap
+
+        concerned = may_have_raised_it(latest) or not any(
+            may_have_raised_it(one) for _, one in members
+        )
+        return starting(concerned, alarm.raised_at)
+
     def _reconcile(self, now: datetime) -> None:
         """Where the kept alarm and the stored readings disagree, the readings are right."""
         for limit_id, by_device in self._followed.items():
-            tracks = [one.track for one in by_device.values()]
-            if any(track.active for track in tracks):
-                for one in by_device.values():
-                    if one.track.active and not self._alarms.is_active(limit_id):
-                        self._raise(one, one.track.raised_at or now)
-            else:
-                cleared = [track.cleared_at for track in tracks if track.cleared_at]
-                if cleared:
-                    self._alarms.clear(limit_id, max(cleared))
+            active = [one for one in by_device.values() if one.track.active]
+            for one in active:
+                self._raise(one, one.track.raised_at or now)
+            cleared = [one.track.cleared_at for one in by_device.values() if one.track.cleared_at]
+            if cleared and not active:
+                self._alarms.clear(limit_id, max(cleared))
 
     def _drop_alarms_without_a_limit(self, now: datetime) -> None:
         for alarm in self._alarms.open_alarms():
@@ -128,23 +136,15 @@ class LimitPath:
 
     def reading(self, judged: Judged) -> None:
         """Follow one reading. It must not be older than a day (see ``is_history``)."""
-        reading = judged.reading
-        if reading.quantity is Quantity.ILLUMINANCE and reading.place in self._light_places:
-            self._follow_light(
-                reading.device,
-                StoredReading(
-                    measured_at=reading.measured_at, value=reading.value, flag=judged.flag
-                ),
-            )
+        reading, flag = judged.reading, judged.flag_for_rules
+        if self._light.concerns(reading.place, reading.quantity):
+            self._light.reading(reading.device, reading.measured_at, reading.value, flag)
         for limit in self._limits.get((reading.place, reading.quantity), ()):
-            self._follow_limit(limit, reading, judged.flag)
-
-    def _follow_limit(self, limit: Limit, reading: Reading, flag: Flag) -> None:
-        followed = self._followed_by(limit, reading.device)
-        before = followed.track
-        self._follow(followed, reading.measured_at, reading.value, flag)
-        self._tell(followed, before)
-        self._note(followed.next_deadline())
+            followed = self._followed_by(limit, reading.device)
+            before = followed.track
+            self._follow(followed, reading.measured_at, reading.value, flag)
+            self._tell(followed, before)
+            self._note(followed.next_deadline())
 
     def next_deadline(self) -> datetime | None:
         """Not later than the next time at which a limit would be breached by time alone."""
@@ -160,13 +160,6 @@ class LimitPath:
             self._tell(followed, before)
             self._note(followed.next_deadline())
 
-    def light(self, at: datetime) -> Light:
-        """Night or day, by the first light sensor that is not silent, else by the plan."""
-        for sensor in self._light.values():
-            if not sensor.silent(at):
-                return light_at(at, sensor.track, self._plan, sensor_silent=False)
-        return light_at(at, LightTrack(), self._plan, sensor_silent=True)
-
     def _follow(self, followed: _Followed, at: datetime, value: float, flag: Flag) -> None:
         followed.track = follow(
             followed.track,
@@ -174,29 +167,16 @@ class LimitPath:
             at=at,
             value=value,
             flag=flag,
-            in_force=in_force(followed.limit, self.light(at)),
+            in_force=in_force(followed.limit, self._light.light(at)),
             max_gap=followed.max_gap,
-        )
-
-    def _follow_light(self, device: str, reading: StoredReading) -> None:
-        if reading.flag in (Flag.FAIL, Flag.MISSING):
-            return
-        sensor = self._light.setdefault(device, _LightSensor(self._sensors[device]))
-        sensor.track = follow_light(
-            sensor.track,
-            reading.measured_at,
-            reading.value,
-            self._plan,
-            max_gap=max(sensor.sensor.overdue_after, self._plan.dark_for),
         )
 
     def _followed_by(self, limit: Limit, device: str) -> _Followed:
         by_device = self._followed[limit.id]
         if device not in by_device:
-            alarm = self._alarms.of(limit.id)
-            active = alarm is not None and alarm.state.active
-            track = starting(active, alarm.raised_at if alarm else None)
-            by_device[device] = _Followed(limit, self._sensors[device], track)
+            # The first sensor of this limit takes an alarm over that another one left behind.
+            active = not by_device and self._alarms.is_active(limit.id)
+            by_device[device] = _Followed(limit, self._sensors[device], starting(active))
         return by_device[device]
 
     def _all_followed(self) -> Iterator[_Followed]:

@@ -45,6 +45,7 @@ class OverduePath:
         moved once to ``now`` and the time the sensor may be silent; a second restart
         without a word from it moves nothing.
         """
+        self._drop_alarms_without_a_sensor(now)
         known = {heard.device: heard for heard in stored}
         moved = []
         for sensor in self._sensors.values():
@@ -54,6 +55,14 @@ class OverduePath:
                 moved.append(heard)
         self._find_soonest()
         return tuple(moved)
+
+    def _drop_alarms_without_a_sensor(self, now: datetime) -> None:
+        for alarm in self._alarms.open_alarms():
+            device = alarm.rule.removeprefix(RULE_PREFIX)
+            if device != alarm.rule and device not in self._sensors:
+                self._alarms.clear(
+                    alarm.rule, now, text=f"{alarm.text} This sensor is set up no more."
+                )
 
     def _taken_up(self, sensor: Sensor, heard: Heard | None, now: datetime) -> Heard:
         latest = now + sensor.overdue_after

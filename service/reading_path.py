@@ -6,6 +6,7 @@
 stored as a dead letter or as an unknown sender, and a flagged reading is a reading.
 """
 
+import logging
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -21,6 +22,8 @@ from service.quality.flag import Judged
 from service.quality.judge import is_history, judge
 from service.quality.placement import Placement
 from service.store.reading_store import Batch, DeadLetter, Gap, Heard, ReadingStore, Stranger
+
+log = logging.getLogger(__name__)
 
 _INSTANT = timedelta(microseconds=1)
 
@@ -120,11 +123,16 @@ class ReadingPath:
 
     def _read(self, message: Message) -> _Read:
         try:
-            decoded = self._decode(message)
+            return self._understand(message)
         except DecodeError as error:
-            return _Read(
-                at=message.received_at, dead_letters=(_dead_letter(message, error.reason),)
-            )
+            reason = error.reason
+        except Exception as error:
+            log.exception("a fault of ours, met by a message under %s", message.topic)
+            reason = f"a fault in this service: {type(error).__name__}: {error}"
+        return _Read(at=message.received_at, dead_letters=(_dead_letter(message, reason),))
+
+    def _understand(self, message: Message) -> _Read:
+        decoded = self._decode(message)
         judged: list[Judged] = []
         strangers: list[Stranger] = []
         reasons = list(decoded.faults)
@@ -163,7 +171,8 @@ class ReadingPath:
             self.tick(one.at - _INSTANT)
             for device in one.heard:
                 self._overdue.sign_of_life(device, one.at)
-            for judged in one.judged:
+            # A pack may tell its newest record first.
+            for judged in sorted(one.judged, key=lambda judged: judged.reading.measured_at):
                 if not is_history(judged.reading):
                     self._limits.reading(judged)
 

@@ -10,10 +10,11 @@ import os
 import threading
 import time
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from service.clock import Clock
+from service.clock import Clock, speed_of
 from service.errors import NotKnownError, StoreUnavailableError
 from service.heartbeat import Heartbeat, write_heartbeat
 from service.intake.batcher import CLOSE_AFTER_S, Batcher
@@ -29,7 +30,7 @@ HEARTBEAT_EVERY_S = 2.0
 STEP_S = 0.5
 RECONNECT_AFTER_FAILURES = 12
 MOST_PENDING = 2000
-CLOCK_PUT_BACK_BY = timedelta(minutes=1)
+CLOCK_LEAP = timedelta(minutes=1)
 
 
 class Watch:
@@ -58,11 +59,13 @@ class Watch:
         self._pending: list[Delivery] = []
         self._gaps: list[PossibleGap] = []
         self._failures = 0
-        self._trouble: str | None = None
+        self._store_trouble: str | None = None
+        self._alarm_trouble: str | None = None
         self._moved: dict[str, float] = {}
         self._last_message_at: datetime | None = None
         self._started_at = clock.now()
         self._ticked_at = self._started_at
+        self._ticked_monotonic = time.monotonic()
         self._beat_at = 0.0
 
     def run(self, stop: threading.Event) -> None:
@@ -121,14 +124,16 @@ class Watch:
         else:
             self._pending.clear()
             self._failures = 0
-            self._trouble = None
+            self._store_trouble = None
             self._moved["store"] = time.monotonic()
 
     def _failed(self, error: StoreUnavailableError) -> None:
         # What is not acknowledged stays with the broker too, but it sends it again only on a
         # new connection: should we lose ours, nothing is lost.
         self._failures += 1
-        self._trouble = f"readings can't be stored: {error}"
+        self._store_trouble = f"readings can't be stored: {error}"
+        if len(self._pending) >= MOST_PENDING:
+            self._store_trouble += "; nothing more is taken, and limits are not watched"
         log.error("readings can't be stored (try %d): %s", self._failures, error)
         if self._failures % RECONNECT_AFTER_FAILURES == 0:
             self._listener.reconnect()
@@ -151,18 +156,23 @@ class Watch:
                 self._carry_out(request)
             self._path.save_alarms()
         except StoreUnavailableError as error:
-            self._trouble = f"alarms can't be stored: {error}"
+            self._alarm_trouble = f"alarms can't be stored: {error}"
             log.error("alarms can't be stored: %s", error)
         else:
+            self._alarm_trouble = None
             self._moved["rules"] = time.monotonic()
 
     def _tick(self) -> None:
         now = self._clock.now()
-        if now < self._ticked_at - CLOCK_PUT_BACK_BY:
-            # What is remembered lies in the future now: readings would be taken for old ones.
-            log.warning("the clock was put back from %s to %s", self._ticked_at, now)
+        monotonic = time.monotonic()
+        passed = timedelta(seconds=(monotonic - self._ticked_monotonic) * speed_of(self._clock))
+        leap = now - self._ticked_at - passed
+        if abs(leap) > CLOCK_LEAP:
+            # Put back: what is remembered lies in the future, and readings would be taken for
+            # old ones. Put forward: nobody was silent for that long.
+            log.warning("the clock was changed by %s, it is now %s", leap, now)
             self._path.restore(now)
-        self._ticked_at = now
+        self._ticked_at, self._ticked_monotonic = now, monotonic
         # A message that waits for its commit may be the sign of life that a deadline waits for.
         waiting = self._batcher.oldest
         self._path.tick(now if waiting is None else min(now, waiting.message.received_at))
@@ -175,7 +185,8 @@ class Watch:
             outcome = "done"
         except NotKnownError as error:
             outcome = str(error)
-        self._requests.settle(request.id, at=now, outcome=outcome)
+        with suppress(NotKnownError):  # somebody took the request away meanwhile
+            self._requests.settle(request.id, at=now, outcome=outcome)
 
     def _beat(self) -> None:
         now = time.monotonic()
@@ -187,7 +198,7 @@ class Watch:
             self._moved["listener"] = liveness.last_packet_monotonic
         if not self._pending:
             self._moved["store"] = now
-        trouble = () if self._trouble is None else (self._trouble,)
+        troubles = (self._store_trouble, self._alarm_trouble)
         heartbeat = Heartbeat(
             pid=os.getpid(),
             at=self._clock.now(),
@@ -196,7 +207,7 @@ class Watch:
             moved_monotonic=dict(self._moved),
             broker=liveness.text,
             last_message_at=self._last_message_at,
-            notes=self._notes + trouble,
+            notes=(*self._notes, *(trouble for trouble in troubles if trouble)),
         )
         try:
             write_heartbeat(self._heartbeat_file, heartbeat)

@@ -1,8 +1,10 @@
 """Puts the parts together; the only file that names implementations."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from devices.errors import DecodeError
 from devices.formats.decode import decode
@@ -15,6 +17,7 @@ from service.intake.batcher import CLOSE_AFTER_S
 from service.intake.client_identity import fixed_client_id
 from service.intake.mqtt_listener import MqttListener
 from service.intake.mqtt_topics import route
+from service.light_path import LightPath
 from service.limit_path import LimitPath
 from service.nest_check_path import NestCheckPath
 from service.nests.place import PlaceKind
@@ -23,11 +26,15 @@ from service.quality.placement import Placement
 from service.reading_path import Decode, ReadingPath
 from service.settings.settings import Settings
 from service.store.reading_store import ReadingStore
-from service.store.sql_records import Records, open_records
+from service.store.sql_engine import PATIENCE_S
+from service.store.sql_records import Records, open_records, open_records_as_they_are
 from service.store.sqlite_readings import SqliteReadings
 from service.watch import Watch
 
 SHORTEST_COMMIT_S = 0.1
+
+WATCH_PATIENCE_S = 1.0
+"""watch must not stand still for somebody who holds the records; it tries again later."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,10 +59,37 @@ def open_stores(settings: Settings, data: Path, *, writer: bool) -> Stores:
         StoreUnavailableError: a file can't be opened.
     """
     data.mkdir(parents=True, exist_ok=True)
-    records = open_records(settings.records_url, data)
-    if writer:
-        records.nest_book.put_places(settings.places)
-    return Stores(readings=SqliteReadings(settings.readings_file, writer=writer), records=records)
+    patience_s = WATCH_PATIENCE_S if writer else PATIENCE_S
+    records = open_records(settings.records_url, data, patience_s=patience_s)
+    try:
+        if writer:
+            records.nest_book.put_places(settings.places)
+        readings = SqliteReadings(settings.readings_file, writer=writer)
+    except BaseException:
+        records.close()
+        raise
+    return Stores(readings=readings, records=records)
+
+
+@contextmanager
+def stores_to_ask(settings: Settings, data: Path) -> Iterator[Stores]:
+    """Both files for somebody who only asks: nothing is made, nothing is changed.
+
+    What is not there yet is an empty store.
+
+    Raises:
+        StoreUnavailableError: a file can't be read.
+    """
+    with TemporaryDirectory(prefix="clutchweather-") as nowhere:
+        records = open_records_as_they_are(settings.records_url, data)
+        stores = Stores(
+            readings=SqliteReadings(settings.readings_file, writer=False),
+            records=records or open_records("sqlite:///records.db", Path(nowhere)),
+        )
+        try:
+            yield stores
+        finally:
+            stores.close()
 
 
 def decoder(settings: Settings) -> Decode:
@@ -74,6 +108,7 @@ def reading_path(settings: Settings, stores: Stores) -> ReadingPath:
     """The walk of a reading, ready for ``restore``."""
     names = {place.id: place.name for place in settings.places}
     zone = settings.site.timezone
+    sheds = [place.id for place in settings.places if place.kind is PlaceKind.SHED]
     alarms = AlarmPath(stores.records.alarms)
     return ReadingPath(
         decode=decoder(settings),
@@ -82,8 +117,7 @@ def reading_path(settings: Settings, stores: Stores) -> ReadingPath:
         limits=LimitPath(
             limits=settings.limits,
             sensors=settings.sensors,
-            plan=settings.light,
-            light_places=[place.id for place in settings.places if place.kind is PlaceKind.SHED],
+            light=LightPath(settings.sensors, settings.light, sheds),
             place_names=names,
             zone=zone,
             alarms=alarms,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
 from devices.reading import Quantity
-from service.rules.limit import Limit, Priority
+from service.rules.limit import Limit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,8 +63,6 @@ _LOOK = ("go and look",)
 _LOW = _Words(verdict="Too low", do=_LOOK, advice="Go and look.")
 _HIGH = _Words(verdict="Too high", do=_LOOK, advice="Go and look.")
 
-_URGENCY = {Priority.HIGH: "act", Priority.MEDIUM: "watch"}
-
 _UNITS = {
     Quantity.TEMPERATURE: "°",
     Quantity.RELATIVE_HUMIDITY: " %",
@@ -80,11 +78,6 @@ def verdict_words(limit: Limit) -> str:
 def what_to_do(limit: Limit) -> tuple[str, ...]:
     """What to do about it: one or two lines of at most 15 characters."""
     return _words(limit).do
-
-
-def urgency_word(priority: Priority) -> str | None:
-    """``act`` or ``watch``; None for what is told on the phone only."""
-    return _URGENCY.get(priority)
 
 
 def limit_text(

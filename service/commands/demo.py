@@ -44,11 +44,11 @@ def run_demo(
         InputError: no such scenario, or a data folder with something else in it.
     """
     shed = scenario_or_fault(scenario)
-    stop = stop_on_signals()
     with _folder(data) as folder, PrivateBroker(folder / "broker") as broker:
         configuration = config_toml(shed, broker_port=broker.port, pages_port=port)
         (folder / FILE_NAME).write_text(configuration)
         _prepare(shed, folder)
+        stop = stop_on_signals()
         clock = PacedClock.starting(shed.origin, speed)
         feeding = threading.Thread(
             target=publish,

@@ -12,6 +12,8 @@ import threading
 import time
 from collections.abc import Callable, Sequence
 
+from service.child_process import environment_of_a_child
+
 FIRST_PAUSE_S = 1.0
 LONGEST_PAUSE_S = 30.0
 STEADY_AFTER_S = 60.0
@@ -43,13 +45,19 @@ class Child:
             self._not_before = now + self._pause_s
             self._pause_s = min(2 * self._pause_s, LONGEST_PAUSE_S)
         if self._process is None and now >= self._not_before:
-            self._started = now
-            self._process = subprocess.Popen(self._command)  # noqa: S603 - our own program
+            self._start(now, say)
 
-    @property
-    def exit_status(self) -> int | None:
-        """The status with which the process has ended; None while it runs."""
-        return None if self._process is None else self._process.poll()
+    def _start(self, now: float, say: Callable[[str], None]) -> None:
+        self._started = now
+        try:
+            self._process = subprocess.Popen(  # noqa: S603 - our own program
+                self._command, env=environment_of_a_child()
+            )
+        except OSError as error:
+            # Too little memory, for example: the other child must not pay for that.
+            say(f"{self.name} can't be started: {error.strerror}; trying again")
+            self._not_before = now + self._pause_s
+            self._pause_s = min(2 * self._pause_s, LONGEST_PAUSE_S)
 
     def stop(self) -> None:
         """Ask the process to end, and end it if it does not."""
@@ -67,7 +75,9 @@ def stop_on_signals() -> threading.Event:
     """An event that is set when somebody asks this process to end."""
     stop = threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
-        signal.signal(number, lambda *_: stop.set())
+        # Who was started to outlive a log-out (nohup) shall do so.
+        if signal.getsignal(number) is not signal.SIG_IGN:
+            signal.signal(number, lambda *_: stop.set())
     return stop
 
 

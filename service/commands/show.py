@@ -24,7 +24,7 @@ from service.clock import Clock
 from service.errors import InputError, NotInThisVersionError
 from service.settings.load import load_settings
 from service.settings.settings import Settings
-from service.wiring import Stores, heartbeat_of, open_stores
+from service.wiring import Stores, heartbeat_of, stores_to_ask
 
 _INSTANT = timedelta(microseconds=1)
 _LONG_AGO = datetime(1970, 1, 1, tzinfo=UTC)
@@ -95,8 +95,7 @@ def run_show(
     if what not in ANSWERS:
         raise InputError(f"show {what}: it can be one of {', '.join(sorted(ANSWERS))}")
     settings = load_settings(config, data)
-    stores = open_stores(settings, data, writer=False)
-    try:
+    with stores_to_ask(settings, data) as stores:
         question = Question(
             settings=settings,
             stores=stores,
@@ -106,8 +105,6 @@ def run_show(
             now=clock.now(),
         )
         answer = ANSWERS[what](question)
-    finally:
-        stores.close()
     if as_json:
         print(json.dumps(answer))  # noqa: T201 - this is what was asked for
     else:

@@ -5,27 +5,24 @@ the ``iotcore`` package, which forgets everything when it stops and is used with
 Both listen on 127.0.0.1 only and end with this process.
 """
 
-import ctypes
 import os
 import shutil
-import signal
 import socket
 import subprocess
 import time
-from collections.abc import Callable
 from pathlib import Path
 from string import Template
 from types import TracebackType
 from typing import Protocol, Self
 
 from devices.errors import ClutchweatherError
+from service.child_process import ends_with_its_parent
 from service.errors import InputError
 from service.intake.broker_address import BrokerAddress
 
 LOOPBACK = "127.0.0.1"
 _STARTS_WITHIN_S = 10.0
 _STOPS_WITHIN_S = 5.0
-_PR_SET_PDEATHSIG = 1
 
 _IOTCORE_TOML = """\
 id = 0
@@ -211,17 +208,11 @@ def _run_mosquitto(program: str, configuration: Path, folder: Path, port: int) -
             stdin=subprocess.DEVNULL,
             stdout=file,
             stderr=file,
-            preexec_fn=_ends_with_its_parent(),  # noqa: PLW1509 - does one system call
+            preexec_fn=ends_with_its_parent(),  # noqa: PLW1509 - does one system call
         )
     broker = _Mosquitto(process, log)
     broker.wait_until_it_listens(port)
     return broker
-
-
-def _ends_with_its_parent() -> Callable[[], None]:
-    """Ask the kernel (Linux) to end the child when we are killed without a chance to do so."""
-    prctl = getattr(ctypes.CDLL(None), "prctl", None)
-    return lambda: prctl and prctl(_PR_SET_PDEATHSIG, signal.SIGTERM)
 
 
 def _start_iotcore(folder: Path, port: int) -> _Running:

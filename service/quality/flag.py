@@ -22,8 +22,22 @@ class Flag(IntEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Judged:
-    """A reading with its flag, and why, in words; the reason of a PASS is empty."""
+    """A reading with its flag, and why, in words; the reason of a PASS is empty.
+
+    ``value_flag`` is the flag of the value alone where ``flag`` also doubts the sender's
+    time; None where the two are the same.
+    """
 
     reading: Reading
     flag: Flag
     reason: str = ""
+    value_flag: Flag | None = None
+
+    @property
+    def flag_for_rules(self) -> Flag:
+        """How far the value can be trusted.
+
+        A sender whose clock is wrong still tells the air as it is on arrival: its doubtful
+        time must not hold an alarm up for ever.
+        """
+        return self.flag if self.value_flag is None else self.value_flag

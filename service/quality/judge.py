@@ -70,11 +70,13 @@ def judge(reading: Reading) -> Judged:
     """
     flag, reasons = _judge_value(reading)
     time_reason = _judge_time(reading)
+    value_flag = None
     if time_reason:
+        value_flag = flag
         reading = replace(reading, measured_at=reading.received_at, stamped_at=reading.measured_at)
         flag = max(flag, Flag.SUSPECT)
         reasons = f"{reasons}; {time_reason}" if reasons else time_reason
-    return Judged(reading=reading, flag=flag, reason=reasons)
+    return Judged(reading=reading, flag=flag, reason=reasons, value_flag=value_flag)
 
 
 def is_history(reading: Reading) -> bool:

@@ -193,6 +193,8 @@ def _not_in_this_version(tables: ConfigurationFile) -> tuple[str, ...]:
             "store.records: PostgreSQL is not in this version; "
             f"the records are kept in {RECORDS_FILE} of the data folder"
         )
+    if "keep_raw" in tables.store.model_fields_set:
+        told.append("store.keep_raw: nothing is thinned out in this version, all is kept")
     if not is_loopback(tables.pages.bind):
         told.append(
             f"pages.bind = {in_toml(tables.pages.bind)}: people and passwords are not in this "

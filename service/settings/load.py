@@ -51,8 +51,20 @@ def load_or_last_good(file: Path | None, data: Path) -> Settings:
     except ConfigurationError as error:
         return replace(_last_good(data), faults=error.faults)
     if written is None:
-        return settings
+        return _without_a_file(settings, data)
     return replace(settings, faults=_keep_last_good(data, written))
+
+
+def _without_a_file(settings: Settings, data: Path) -> Settings:
+    """A file that was there and is gone is a fault: without it nobody would be watched."""
+    kept = data / LAST_GOOD_NAME
+    if not kept.exists():
+        return settings
+    gone = (
+        f"{data / FILE_NAME}: is there no more; the last good copy of it holds. "
+        f"To do without it remove {kept} too."
+    )
+    return replace(_last_good(data), faults=(gone,))
 
 
 def _load(file: Path | None, data: Path) -> tuple[Settings, bytes | None]:

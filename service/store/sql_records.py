@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+from service.errors import StoreUnavailableError
 from service.store.sql_alarms import SqlAlarms
-from service.store.sql_engine import Transactions, open_engine, sql_url
+from service.store.sql_engine import PATIENCE_S, Transactions, open_engine, sql_url
 from service.store.sql_nest_book import SqlNestBook
 from service.store.sql_requests import SqlRequests
-from service.store.sql_schema import upgrade
+from service.store.sql_schema import is_current, upgrade
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,8 +25,10 @@ class Records:
         self.transactions.close()
 
 
-def open_records(url: str, data_folder: Path) -> Records:
+def open_records(url: str, data_folder: Path, *, patience_s: float = PATIENCE_S) -> Records:
     """Open the records, made or brought up to date first where that is needed.
+
+    ``patience_s`` is how long a busy file is tried again [s].
 
     Raises:
         NotInThisVersionError: PostgreSQL.
@@ -35,7 +38,28 @@ def open_records(url: str, data_folder: Path) -> Records:
     """
     address = sql_url(url, data_folder)
     upgrade(address)
-    transactions = Transactions(open_engine(address))
+    return _records(Transactions(open_engine(address), patience_s=patience_s))
+
+
+def open_records_as_they_are(url: str, data_folder: Path) -> Records | None:
+    """Open the records without making or changing anything; None where there are none yet.
+
+    Raises:
+        NotInThisVersionError, InputError: as above.
+        StoreUnavailableError: the file can't be read, or has another version's layout.
+    """
+    address = sql_url(url, data_folder)
+    if not Path(str(address.database)).exists():
+        return None
+    if not is_current(address):
+        raise StoreUnavailableError(
+            f"{address.database} has the layout of another version; the service brings it up "
+            "to date when it starts"
+        )
+    return _records(Transactions(open_engine(address)))
+
+
+def _records(transactions: Transactions) -> Records:
     return Records(
         nest_book=SqlNestBook(transactions),
         alarms=SqlAlarms(transactions),

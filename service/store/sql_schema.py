@@ -42,6 +42,19 @@ def upgrade(url: URL, *, steps: Path = STEPS, newest: str = NEWEST) -> None:
         transactions.close()
 
 
+def is_current(url: URL) -> bool:
+    """Whether the file, which must exist, has the layout of this version. Changes nothing.
+
+    Raises:
+        StoreUnavailableError: the file stayed busy, or can't be read.
+    """
+    transactions = Transactions(open_engine(url))
+    try:
+        return transactions.read(_layout) == NEWEST
+    finally:
+        transactions.close()
+
+
 def _layout(connection: Connection) -> str | None:
     """The number of the last step taken; None for an empty file."""
     if not inspect(connection).has_table("alembic_version"):

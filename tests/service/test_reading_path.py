@@ -7,13 +7,22 @@ from unittest.mock import patch
 
 import pytest
 
+from devices.formats.decoded import Decoded
 from devices.message import Message
 from service.alarms.alarm import AlarmState
 from service.errors import StoreUnavailableError
 from service.quality.flag import Flag
 from service.rules.limit import Priority
 from service.store.reading_store import Batch
-from tests.service.shed_in_a_folder import EVENING, MINUTE, Shed, minutes, said, shed_in
+from tests.service.shed_in_a_folder import (
+    CONFIGURATION,
+    EVENING,
+    MINUTE,
+    Shed,
+    minutes,
+    said,
+    shed_in,
+)
 
 
 @pytest.fixture
@@ -244,6 +253,100 @@ def test_a_limit_that_is_set_no_more_does_not_keep_its_alarm(shed: Shed) -> None
     (alarm,) = again.alarms("cold-night")
     assert not alarm.state.active
     again.stores.close()
+
+
+TWO_THERMOMETERS = CONFIGURATION.replace('place = "box-1"', 'place = "shed"')
+
+
+@pytest.fixture
+def pair(tmp_path: Path) -> Iterator[Shed]:
+    """A shed in which th-shed and th-box stand side by side."""
+    with shed_in(tmp_path / "pair", TWO_THERMOMETERS) as shed:
+        yield shed
+
+
+def test_of_two_sensors_the_second_keeps_the_alarm_up(pair: Shed) -> None:
+    both = [*minutes(4.0, 0, 20), *minutes(4.0, 0, 20, device="th-box")]
+    pair.walk(*sorted(both, key=lambda message: message.received_at))
+    pair.walk(*minutes(6.0, 20, 40))
+    (alarm,) = pair.alarms("cold-night")
+    assert alarm.state.active
+
+
+def test_a_sensor_that_was_dead_before_keeps_no_alarm_up_after_a_restart(pair: Shed) -> None:
+    long_ago = EVENING - timedelta(hours=3)
+    pair.walk(said(8.0, long_ago, device="th-box", received_at=EVENING))
+    pair.walk(*minutes(4.0, 0, 20))
+    pair.restart(EVENING + 20 * MINUTE)
+    pair.walk(*minutes(6.0, 20, 40))
+    (alarm,) = pair.alarms("cold-night")
+    assert not alarm.state.active
+
+
+def test_a_sensor_that_raised_the_alarm_and_died_keeps_it_up_after_a_restart(pair: Shed) -> None:
+    pair.walk(*minutes(4.0, 0, 20))
+    pair.walk(*minutes(8.0, 20, 40, device="th-box"))
+    pair.restart(EVENING + 40 * MINUTE)
+    pair.walk(*minutes(8.0, 40, 60, device="th-box"))
+    (alarm,) = pair.alarms("cold-night")
+    assert alarm.state.active
+
+
+def test_the_overdue_alarm_of_a_sensor_that_was_removed_is_over(shed: Shed) -> None:
+    shed.tick(EVENING + 4 * MINUTE)
+    shed.stores.close()
+    without = CONFIGURATION.replace('device = "th-box"', 'device = "th-new"')
+    again = Shed(shed.data, without)
+    again.path.restore(EVENING + 5 * MINUTE)
+    again.path.save_alarms()
+    (alarm,) = again.alarms("overdue:th-box")
+    assert not alarm.state.active
+    again.stores.close()
+
+
+def test_a_sender_whose_clock_is_ahead_can_clear_its_alarm(shed: Shed) -> None:
+    ahead = timedelta(minutes=6)
+
+    def told(celsius: float, since: int, until: int) -> list[Message]:
+        times = [EVENING + n * MINUTE for n in range(since, until)]
+        return [said(celsius, at + ahead, received_at=at) for at in times]
+
+    shed.walk(*told(4.0, 0, 20), *told(6.0, 20, 40))
+    (alarm,) = shed.alarms("cold-night")
+    assert alarm.cleared_at == EVENING + 35 * MINUTE
+
+
+def test_a_pack_with_its_newest_record_first_hides_no_breach(shed: Shed) -> None:
+    base = EVENING.timestamp()
+    records = ",".join(
+        f'{{"n":"th-shed:temperature","u":"Cel","v":4,"t":{base + 60 * n}}}'
+        for n in reversed(range(15))
+    )
+    message = Message(
+        topic="clutchweather/th-shed/senml",
+        payload=f"[{records}]".encode(),
+        received_at=EVENING + 15 * MINUTE,
+    )
+    shed.walk(message)
+    (alarm,) = shed.alarms("cold-night")
+    assert alarm.raised_at == EVENING + 10 * MINUTE
+
+
+def test_a_message_that_meets_a_fault_of_ours_is_kept_and_costs_no_neighbour(
+    shed: Shed,
+) -> None:
+    real = shed.path._decode
+
+    def decode(message: Message) -> Decoded:
+        if message.payload == b"surprise":
+            raise RuntimeError("nobody thought of this")
+        return real(message)
+
+    surprise = Message(topic="clutchweather/x/senml", payload=b"surprise", received_at=EVENING)
+    with patch.object(shed.path, "_decode", decode):
+        assert shed.walk(surprise, said(8.0, EVENING)) == 1
+    (letter,) = shed.stores.readings.dead_letters()
+    assert "a fault in this service" in letter.reason
 
 
 def test_silence_while_nobody_listened_is_forgiven_once(shed: Shed) -> None:

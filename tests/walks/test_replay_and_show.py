@@ -170,3 +170,10 @@ def test_a_folder_that_a_watch_holds_is_refused(tmp_path: Path) -> None:
         done = run("replay", recording(tmp_path, night_lines(1)), "--data", folder)
     assert done.returncode == 2
     assert "another copy" in done.stderr
+
+
+def test_show_makes_nothing_in_a_folder_without_stores(tmp_path: Path) -> None:
+    folder = data_folder(tmp_path / "data")
+    assert shown("alarms", folder) == []
+    assert shown("latest", folder) == []
+    assert [file.name for file in folder.iterdir()] == ["clutchweather.toml"]

@@ -179,3 +179,32 @@ def test_terminate_ends_up_and_both_of_its_processes(shed: RunningShed) -> None:
     up.terminate()
     assert up.wait(12) == 0
     wait_until(lambda: not Path(f"/proc/{beat.pid}").exists(), within=2)
+
+
+def test_a_damaged_store_is_put_aside_and_the_watch_goes_on(shed: RunningShed) -> None:
+    (shed.data / "readings.db").write_bytes(b"this is no database, it only has its name" * 200)
+    shed.watch()
+    publish(shed.broker.address, [pack(9.0)], topic=TOPIC)
+    wait_until(lambda: stored_values(shed.data) == [9.0], within=10)
+    assert list(shed.data.glob("readings.db.damaged-*"))
+    beat = read_heartbeat(heartbeat_file(shed.data))
+    assert beat is not None
+    assert any("put aside" in note for note in beat.notes)
+
+
+def test_a_message_full_of_traps_does_not_end_the_watch(shed: RunningShed) -> None:
+    watch = shed.watch()
+    traps = [r'[{"n":"t","v":"\ud800"}]', r'[{"n":"\udfff","v":1}]', "[" * 5000, '{"v":1e999}']
+    publish(shed.broker.address, [*traps, pack(9.0)], topic=TOPIC)
+    wait_until(lambda: stored_values(shed.data) == [9.0], within=10)
+    assert watch.poll() is None
+
+
+def test_a_parent_that_is_killed_leaves_no_watch_behind(shed: RunningShed) -> None:
+    up = shed.command("up")
+    file = heartbeat_file(shed.data)
+    wait_until(lambda: read_heartbeat(file) is not None, within=20)
+    beat = read_heartbeat(file)
+    assert beat is not None
+    up.kill()
+    wait_until(lambda: not Path(f"/proc/{beat.pid}").exists(), within=8)

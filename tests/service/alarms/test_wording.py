@@ -11,11 +11,10 @@ from devices.reading import Quantity
 from service.alarms.wording import (
     limit_text,
     overdue_text,
-    urgency_word,
     verdict_words,
     what_to_do,
 )
-from service.rules.limit import Limit, Priority
+from service.rules.limit import Limit
 
 ZONE = ZoneInfo("Europe/Amsterdam")
 SINCE = datetime(2026, 3, 1, 21, 50, tzinfo=UTC)
@@ -87,11 +86,6 @@ def test_every_limit_has_words_that_fit_the_wall_and_do_not_shout(limit: Limit) 
     assert all(0 < len(line) <= 15 for line in what_to_do(limit))
     assert "!" not in text(limit, 2.0)
     assert text(limit, 2.0).endswith(".")
-
-
-def test_high_is_to_act_on_medium_to_watch_and_low_not_on_the_wall() -> None:
-    told = [urgency_word(priority) for priority in (Priority.HIGH, Priority.MEDIUM, Priority.LOW)]
-    assert told == ["act", "watch", None]
 
 
 def overdue(last_heard: datetime | None, now: datetime) -> str:

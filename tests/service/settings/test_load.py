@@ -122,6 +122,7 @@ def test_the_example_names_what_is_not_in_this_version(example: Settings) -> Non
         'feed "gateway/+"',
         "[notices]",
         'store.mirror = "influx+http',
+        "store.keep_raw",
     ]
     assert example.faults == ()
 
@@ -260,6 +261,15 @@ def test_a_faulty_file_leaves_the_last_good_settings(tmp_path: Path) -> None:
     assert len(settings.faults) == 1
     assert "Europe/Hazel" in settings.faults[0]
     assert (tmp_path / LAST_GOOD_NAME).read_text() == EXAMPLE
+
+
+def test_a_file_that_is_gone_leaves_the_last_good_settings_and_is_told(tmp_path: Path) -> None:
+    (tmp_path / FILE_NAME).write_text(EXAMPLE)
+    good = load_or_last_good(None, tmp_path)
+    (tmp_path / FILE_NAME).unlink()
+    without = load_or_last_good(None, tmp_path)
+    assert without.sensors == good.sensors
+    assert "is there no more" in without.faults[0]
 
 
 def test_a_mended_file_holds_again_without_faults(tmp_path: Path) -> None:
