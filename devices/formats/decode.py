@@ -26,7 +26,8 @@ def decode(feed: Feed, message: Message) -> Decoded:
 
     Raises:
         DecodeError: nothing in it could be read; the reason is a sentence. No other error
-            comes from here, whatever the bytes.
+            comes from here, whatever the bytes. (One that did would be a fault of ours: the
+            walk of a reading logs it, instead of its being told here as one of the sender.)
     """
     if len(message.payload) > MAX_PAYLOAD_BYTES:
         raise DecodeError(

@@ -41,13 +41,16 @@ KNOWN_FEATURE_VERSIONS = frozenset((26,))
 RESERVED_MEASURES = frozenset(("seq", "boot", "alive"))
 
 
-class _Record(msgspec.Struct):
+class _Base(msgspec.Struct):
     bn: str | None = None
     bt: float | None = None
     bu: str | None = None
     bv: float | None = None
     bs: float | None = None
     bver: int | None = None
+
+
+class _Record(_Base):
     n: str = ""
     u: str | None = None
     v: float | None = None
@@ -58,17 +61,10 @@ class _Record(msgspec.Struct):
     t: float | None = None
 
 
-class _Base(msgspec.Struct):
-    bn: str | None = None
-    bt: float | None = None
-    bu: str | None = None
-    bv: float | None = None
-    bs: float | None = None
-    bver: int | None = None
-
-
 _NOT_NUMBERS = ("NaN", "Infinity", "-Infinity")
 _FIELDS = frozenset(_Record.__struct_fields__)
+# Half a surrogate pair (RFC 8259, section 8.2) is text to Python and none to msgspec.
+_MISFITS = (msgspec.ValidationError, UnicodeError)
 _DECODER = msgspec.json.Decoder(list[_Record])
 
 
@@ -230,13 +226,15 @@ def _read_int(digits: str) -> int | float:
     return int(digits) if len(digits) <= 18 else float(digits)
 
 
-def _in_words(sent: Mapping[str, Any], error: msgspec.ValidationError) -> str:
+def _in_words(sent: Mapping[str, Any], error: Exception) -> str:
     if sent.get("v") in _NOT_NUMBERS:
         return f"the value {sent['v']} is not a number"
     return _short(error)
 
 
 def _short(error: Exception) -> str:
+    if isinstance(error, UnicodeError):
+        return "half a character stands where a number should be"
     return str(error)[:120]
 
 
@@ -296,13 +294,15 @@ class _Resolver:
                 f"the field {quoted(strange[0])} must be understood, and is not known here",
                 rest_too=strange[0].startswith("b"),
             )
+        # Unknown keys are ignored here, so that none can spoil what is known.
+        known = {key: value for key, value in sent.items() if key in _FIELDS}
         try:
-            return msgspec.convert(sent, _Record)
-        except msgspec.ValidationError as error:
+            return msgspec.convert(known, _Record)
+        except _MISFITS as error:
             reason = f"{quoted(sent.get('n', ''))}: {_in_words(sent, error)}"
             try:
-                self._take_base(msgspec.convert(sent, _Base))
-            except msgspec.ValidationError as base_error:
+                self._take_base(msgspec.convert(known, _Base))
+            except _MISFITS as base_error:
                 raise _RefusedError(_short(base_error), rest_too=True) from base_error
             raise _RefusedError(reason) from error
 

@@ -9,6 +9,8 @@ import math
 from datetime import UTC, datetime
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from devices.errors import DecodeError
 from devices.formats.decode import decode
@@ -110,6 +112,21 @@ SENML_CORPUS: list[tuple[str, bytes, str]] = [
     ("base name that never ends", beside(b'{"bn":"' + b"b:" * 5_000 + b'","n":"b","v":1}'), PART),
     ("half a surrogate pair", beside(b'{"n":"b\\ud800","v":1}'), PART),
     ("half a pair as unit", beside(b'{"n":"b","u":"\\ud800","v":1}'), PART),
+    ("half a pair as base name", beside(b'{"bn":"\\ud800","n":"b","v":1}'), PART),
+    ("half a pair as base unit", beside(b'{"bu":"\\udfff","n":"b","v":1}'), PART),
+    ("half a pair as value", beside(b'{"n":"b","v":"\\ud800"}'), PART),
+    ("half a pair as boolean", beside(b'{"n":"b","vb":"\\ud800"}'), PART),
+    ("half a pair as time", beside(b'{"n":"b","v":1,"t":"\\ud800"}'), PART),
+    ("half a pair as base time", beside(b'{"bt":"\\ud800","n":"b","v":1}'), PART),
+    ("half a pair as base value", beside(b'{"bv":"\\ud800","n":"b","v":1}'), PART),
+    ("half a pair as version", beside(b'{"bver":"\\ud800","n":"b","v":1}'), PART),
+    ("half a pair in a mandatory key", beside(b'{"\\ud800_":1,"n":"b","v":1}'), PART),
+    ("half a pair alone as value", record(b'"n":"t","v":"\\ud800"'), FAULT),
+    ("half a pair as raw bytes", record(b'"n":"\xed\xa0\x80","v":1'), "not UTF-8"),
+    ("half a pair as ignored key", record(b'"n":"a","v":1,"\\ud800":1'), READ),
+    ("half a pair as ignored value", record(b'"n":"a","v":1,"x":"\\ud800"'), READ),
+    ("half a pair as a label", beside(b'{"n":"b","vs":"\\ud800"}'), READ),
+    ("half a pair as data", beside(b'{"n":"b","vd":"\\ud800"}'), READ),
     ("unit of 33 characters", beside(b'{"n":"b","u":"' + b"C" * 33 + b'","v":1}'), PART),
     ("unit with a null byte", beside(b'{"n":"b","u":"\\u0000","v":1}'), PART),
     ("milliseconds as time", beside(b'{"n":"b","v":1,"t":1772398800000}'), PART),
@@ -185,6 +202,38 @@ def test_payload_comes_to_what_it_should(
     assert bool(decoded.measurements) == (expected in (READ, PART))
     assert bool(decoded.faults) == (expected in (PART, FAULT))
     assert all(math.isfinite(measurement.value) for measurement in decoded.measurements)
+
+
+_KEYS = ("bn", "bt", "bu", "bv", "bs", "bver", "n", "u", "v", "vs", "vb", "vd", "s", "t")
+_ODD_KEYS = ("x", "x_", "b_", "\\ud800", "\\ud800_", "b\\ud800")
+_ODD_VALUES = (
+    '"\\ud800"',
+    '"a\\udfff"',
+    '{"\\ud800":1}',
+    '["\\ud800"]',
+    "1",
+    "1e999",
+    "NaN",
+    "null",
+)
+
+
+@given(
+    st.lists(
+        st.dictionaries(st.sampled_from(_KEYS + _ODD_KEYS), st.sampled_from(_ODD_VALUES)),
+        min_size=1,
+        max_size=3,
+    )
+)
+def test_no_mixture_of_odd_keys_and_values_brings_another_error(
+    records: list[dict[str, str]],
+) -> None:
+    told = (",".join(f'"{key}":{value}' for key, value in one.items()) for one in records)
+    payload = f"[{GOOD.decode()},{','.join('{' + one + '}' for one in told)}]".encode()
+    message = Message(topic="clutchweather/th-1/senml", payload=payload, received_at=NOW)
+    decoded = decode(SENML, message)
+    assert decoded.measurements[0].measure == "a"
+    assert all(fault.isprintable() for fault in decoded.faults)
 
 
 def test_corpus_is_as_large_as_it_claims() -> None:
