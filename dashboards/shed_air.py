@@ -14,6 +14,7 @@ from dashboards.views.channel_view import (
 )
 from dashboards.views.wall_view import LastNight
 from devices.reading import Quantity
+from service.answers.latest import is_fresh
 from service.answers.nights import known_nights
 from service.answers.shed_series import max_gap, shed_series
 from service.climate.light_state import LightTrack, follow_light, light_at
@@ -22,8 +23,8 @@ from service.nests.place import Place, PlaceKind
 from service.settings.settings import Settings
 from service.store.reading_store import Bucket, Latest, ReadingStore, Series
 
-_FOLLOWED = timedelta(hours=12)
-"""So far back the light is followed to tell day from night."""
+_FOLLOWED = timedelta(hours=2)
+"""So far back the light is followed to tell day from night: long enough to be sure of it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,10 +68,10 @@ def latest_moment(
     """The air now; None where the temperature is too old to be called that."""
     by_series = {one.series.id: one for one in newest}
     temperature = by_series.get(source.temperature.id)
-    if temperature is None or now - temperature.measured_at > source.max_gap:
+    if temperature is None or not is_fresh(temperature.measured_at, source.max_gap, now):
         return None
     humidity = by_series.get(source.humidity.id) if source.humidity else None
-    if humidity is not None and now - humidity.measured_at > source.max_gap:
+    if humidity is not None and not is_fresh(humidity.measured_at, source.max_gap, now):
         humidity = None
     return air_moment(
         temperature.measured_at, temperature.value, humidity.value if humidity else None, limits

@@ -104,6 +104,7 @@ class WallWatch:
             heard=services.readings.deadlines(),
             trouble=trouble_in_words(pulse(heartbeat)),
             watch_last_at=heartbeat.at if heartbeat else None,
+            night=ShedAir(services.readings, services.settings, newest, now).is_night(),
             now=now,
         )
 

@@ -12,7 +12,10 @@ from dashboards.views.alarm_words import limit_of, silent_device
 from devices.reading import Quantity
 from devices.sensor import Sensor
 from service.alarms.alarm import Alarm, AlarmState
+from service.answers.latest import is_fresh
+from service.climate.light_state import Light
 from service.quality.flag import Flag
+from service.rules.follow import in_force, is_past
 from service.rules.limit import Limit, Priority
 from service.settings.settings import Settings
 from service.store.reading_store import Heard, Latest
@@ -43,12 +46,21 @@ class Untold:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Beyond:
+    """A limit whose newest value is past it, and which is no alarm yet: its on-delay runs."""
+
+    limit: Limit
+    value: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ShedState:
     """``act`` and ``watch`` are active alarms of limits, worst first.
 
     ``waiting`` are sensors that were set up and not heard yet, within their time.
     ``live`` counts sensors that were heard in time, of ``sensors``. ``trouble`` says in two
     or three words why nothing can be heard or judged (watch is dead), None while it can.
+    ``beyond`` are limits passed so lately that they are no alarm yet.
     ``returned`` are alarms whose condition is over and which nobody has acknowledged.
     """
 
@@ -65,6 +77,7 @@ class ShedState:
     silent: tuple[Silent, ...] = ()
     waiting: tuple[Sensor, ...] = ()
     untold: tuple[Untold, ...] = ()
+    beyond: tuple[Beyond, ...] = ()
 
     @property
     def nothing_heard(self) -> bool:
@@ -79,7 +92,8 @@ class ShedState:
     @property
     def rest_well(self) -> bool:
         """All that is heard is well."""
-        return not (self.act or self.watch or self.waiting or self._untold_though_heard)
+        wrong = self.act or self.watch or self.beyond
+        return not (wrong or self.waiting or self._untold_though_heard)
 
     @property
     def _untold_though_heard(self) -> bool:
@@ -93,7 +107,8 @@ class ShedState:
             self.trouble is None
             and self.sensors > 0
             and self.limits > 0
-            and not (self.act or self.watch or self.silent or self.waiting or self.untold)
+            and self.rest_well
+            and not (self.silent or self.untold)
         )
 
 
@@ -106,9 +121,10 @@ def shed_state(
     heard: Sequence[Heard],
     trouble: str | None,
     watch_last_at: datetime | None,
+    night: bool | None,
     now: datetime,
 ) -> ShedState:
-    """Weigh all of it at ``now``."""
+    """Weigh all of it at ``now``. ``night`` is None where nobody can tell."""
     silent = _silent(settings.sensors, heard, alarms, now)
     quiet = {one.sensor.device for one in silent}
     known = {one.device for one in heard if one.at.year > 1970}
@@ -133,6 +149,7 @@ def shed_state(
             s for s in settings.sensors if s.device not in known and s.device not in quiet
         ),
         untold=_untold(settings, newest, believed, now),
+        beyond=_beyond(settings, newest, active, night, now),
     )
 
 
@@ -164,6 +181,36 @@ def _worst_first(
         return -abs(alarm.value - alarm.setpoint) / scale, alarm.raised_at.timestamp()
 
     return tuple(sorted((a for a in active if a.priority is priority), key=badness))
+
+
+def _beyond(
+    settings: Settings,
+    newest: Sequence[Latest],
+    active: Sequence[Alarm],
+    night: bool | None,
+    now: datetime,
+) -> tuple[Beyond, ...]:
+    """Also by doubtful values: for danger they count. Low limits are told on the phone only."""
+    allowed = {sensor.device: sensor.overdue_after for sensor in settings.sensors}
+    light = Light(is_night=night, bounds=None)
+    told = {alarm.rule for alarm in active}
+    found = []
+    for limit in settings.limits:
+        if limit.id in told or limit.priority is Priority.LOW or not in_force(limit, light):
+            continue
+        values = [
+            one.value
+            for one in newest
+            if (one.series.place, one.series.quantity) == (limit.place, limit.quantity)
+            and one.flag in (Flag.PASS, Flag.SUSPECT)
+            and one.series.device in allowed
+            and is_fresh(one.measured_at, allowed[one.series.device], now)
+            and is_past(limit, one.value)
+        ]
+        if values:
+            worst = min(values) if limit.low is not None else max(values)
+            found.append(Beyond(limit=limit, value=worst))
+    return tuple(found)
 
 
 def _untold(
@@ -200,7 +247,7 @@ def _why_untold(
     for one in set_up:
         after = allowed[one.series.device]
         good_at = one.measured_at if one.flag is Flag.PASS else passed.get(one.series.id)
-        if good_at is None or now - good_at > after:
-            fresh = now - one.measured_at <= after
+        if good_at is None or not is_fresh(good_at, after, now):
+            fresh = is_fresh(one.measured_at, after, now)
             return "not believed" if fresh else "too old"
     return None

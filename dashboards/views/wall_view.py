@@ -22,8 +22,9 @@ from dashboards.views.rail_view import (
     many_boxes_sentences,
     next_box_sentences,
 )
-from dashboards.views.shed_state import ShedState, Silent
+from dashboards.views.shed_state import Beyond, ShedState, Silent
 from service.alarms.alarm import Alarm, AlarmState
+from service.rules.limit import Limit
 from service.settings.settings import Settings
 from service.store.reading_store import Latest
 
@@ -171,6 +172,8 @@ class _Teller:
             return Form.PLATE, unheard
         if state.watch:
             return Form.OUTLINE, self._alarm_verdict(state.watch, "watch", "watch")
+        if state.beyond:
+            return Form.OUTLINE, self._beyond_verdict(state.beyond[0])
         live = f"{state.live} of {state.sensors} live"
         if state.sensors == 1:
             live = "1 sensor live"
@@ -206,15 +209,39 @@ class _Teller:
             bold=True,
         )
 
+    def _beyond_verdict(self, beyond: Beyond) -> WallLine:
+        """``Under 5°``: past a limit, and not for long enough to be an alarm."""
+        limit = beyond.limit
+        upward = words_of(limit).upward
+        side = "Under" if limit.low is not None else "Over"
+        sentences: tuple[str, ...] = (f"{side} {self._setpoint(limit)}", words_of(limit).verdict)
+        if limit.place not in self.sheds:
+            sentences = (f"{self.name(limit.place)} {words_of(limit).state}", *sentences)
+        return WallLine(
+            sentences=sentences,
+            notes=(f"{self.clock}, watch", "not for long"),
+            short_notes=(self.clock, "watch"),
+            sign=Sign.WATCH_UP if upward else Sign.WATCH,
+            bold=True,
+        )
+
+    def _setpoint(self, limit: Limit) -> str:
+        return value_in_words(limit.setpoint, limit.quantity).replace(".0°", "°")
+
     def _advice(self, alarm: Alarm, words: AlarmWords) -> str:
         if self._gone_silent(alarm):
             return self._heard_note(self.value_of(alarm))
         return words.advice
 
     def _since(self, alarm: Alarm) -> str:
-        """Since when; an alarm that nobody has seen says "new" for its first minutes."""
+        """Since when; an alarm that nobody has seen says "new" for its first minutes.
+
+        A time of day is clear for a day; before that the day is what matters.
+        """
         word = "new," if self._is_new(alarm) else "since"
-        return f"{word} {moment(alarm.raised_at, self.state.now, self.zone)}"
+        if self.state.now - alarm.raised_at < timedelta(hours=24):
+            return f"{word} {clock_time(alarm.raised_at, self.zone)}"
+        return f"{word} {day_short(local_day(alarm.raised_at, self.zone))}"
 
     def _is_new(self, alarm: Alarm) -> bool:
         unseen = alarm.state is AlarmState.UNACKNOWLEDGED
@@ -346,8 +373,16 @@ class _Teller:
         if state.watch:
             first = state.watch[0]
             return self.one_of_many(first) if form is Form.PLATE else self._value_line(first)
-        notes = self._why_unheard() if form is Form.PLATE else self._calm_notes()
-        return self._night_line(notes)
+        if form is Form.PLATE:
+            return self._night_line(self._why_unheard())
+        if state.beyond:
+            one = state.beyond[0]
+            told = value_in_words(one.value, one.limit.quantity)
+            minutes = one.limit.on_delay // timedelta(minutes=1)
+            return WallLine(
+                sentences=(f"Now {told}",), notes=("alarm after", f"{minutes} min of it")
+            )
+        return self._night_line(self._calm_notes())
 
     def _smaller(self, unheard: WallLine) -> WallLine:
         return WallLine(sentences=unheard.sentences, notes=self._why_unheard(), sign=Sign.NOT_LIVE)
@@ -369,9 +404,10 @@ class _Teller:
         if limit is None or value is None:
             return WallLine(sentences=(since.capitalize(), "See the phone"))
         told = value_in_words(value.value, limit.quantity)
-        setpoint = value_in_words(limit.setpoint, limit.quantity).replace(".0°", "°")
         word = "Was" if self._gone_silent(alarm) else "Now"
-        return WallLine(sentences=(f"{word} {told}",), notes=(since, f"limit {setpoint}"))
+        return WallLine(
+            sentences=(f"{word} {told}",), notes=(since, f"limit {self._setpoint(limit)}")
+        )
 
     def _calm_notes(self) -> tuple[str, ...]:
         """What is over and unseen comes before how much there is to spare."""

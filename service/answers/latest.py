@@ -5,9 +5,15 @@ from datetime import datetime, timedelta
 
 from typing_extensions import TypedDict
 
+from devices.reading import Quantity
 from devices.sensor import Sensor
 from service.answers.telling import age_s, finite, rfc3339
+from service.quality.judge import MAX_AHEAD
 from service.store.reading_store import Latest
+
+SELDOM_TOLD = (Quantity.BATTERY, Quantity.BATTERY_VOLTAGE)
+SELDOM = timedelta(hours=25)
+"""Many senders tell their battery once a day (common practice, no source)."""
 
 
 class LatestAnswer(TypedDict):
@@ -33,14 +39,26 @@ def latest(
     return [_told(one, allowed, now) for one in newest]
 
 
+def is_fresh(measured_at: datetime, after: timedelta, now: datetime) -> bool:
+    """Whether a value can be taken for the present: no older than ``after``.
+
+    One that lies more than a little in the future is not: it was stamped by a clock that has
+    been put right since, and nobody knows how old it is.
+    """
+    return -MAX_AHEAD <= now - measured_at <= after
+
+
 def is_stale(one: Latest, allowed: Mapping[str, timedelta], now: datetime) -> bool:
     """Whether a value is too old to be taken for the present.
 
     The value's own time decides, not the last sign of life of its sensor: one quantity may
-    stop while another goes on. A sensor that is set up no more is always stale.
+    stop while another goes on. A sensor that is set up no more is always stale. Batteries
+    are told seldom, and may be old.
     """
     after = allowed.get(one.series.device)
-    return after is None or now - one.measured_at > after
+    if after is not None and one.series.quantity in SELDOM_TOLD:
+        after = max(after, SELDOM)
+    return after is None or not is_fresh(one.measured_at, after, now)
 
 
 def _told(one: Latest, allowed: Mapping[str, timedelta], now: datetime) -> LatestAnswer:

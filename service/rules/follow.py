@@ -101,6 +101,11 @@ def in_force(limit: Limit, light: Light) -> bool:
     return light.is_night is (limit.when is When.NIGHT)
 
 
+def is_past(limit: Limit, value: float) -> bool:
+    """Whether a value breaches the limit by itself, all delays aside; NaN does not."""
+    return _good_by(limit, value) < 0
+
+
 def follow(
     track: Track,
     limit: Limit,
@@ -186,11 +191,15 @@ def _standing(
 
 
 def _placed(limit: Limit, value: float) -> Standing:
-    # One form for both: how far the value is past the setpoint, on the good side.
-    good_by = value - limit.low if limit.low is not None else limit.setpoint - value
+    good_by = _good_by(limit, value)
     if good_by < 0:
         return Standing.BREACH
     return Standing.CLEAR if good_by >= limit.deadband else Standing.BETWEEN
+
+
+def _good_by(limit: Limit, value: float) -> float:
+    """How far the value is past the setpoint, on the good side: one form for both."""
+    return value - limit.low if limit.low is not None else limit.setpoint - value
 
 
 def _run_on(

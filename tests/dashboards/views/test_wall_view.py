@@ -12,7 +12,8 @@ from devices.reading import Quantity
 from service.alarms.alarm import AlarmState
 from service.nests.due import Due, DueKind
 from service.quality.flag import Flag
-from service.rules.limit import Limit, Priority
+from service.rules.limit import Limit, Priority, When
+from service.store.reading_store import Latest
 from tests.dashboards.filled_shed import NOW, limits
 from tests.dashboards.views.walls import alarm, newest, set_up_with, state_of, wall_of
 
@@ -192,3 +193,46 @@ def test_forty_boxes_are_counted_and_the_walk_begins_at_one() -> None:
     view = wall_of(set_up=set_up_with(40), dues=dues)
     assert view.third.sentences[0] == "3 boxes today"
     assert view.third.notes == ("start at", "box 19")
+
+
+def values_with(celsius: float, *, flag: Flag = Flag.PASS) -> tuple[Latest, ...]:
+    return tuple(
+        replace(one, value=celsius, flag=flag)
+        if one.series.device == "th-shed" and one.series.quantity is Quantity.TEMPERATURE
+        else one
+        for one in newest()
+    )
+
+
+def test_a_value_past_its_limit_is_never_all_well_before_it_is_an_alarm() -> None:
+    view = wall_of(values=values_with(4.4))
+    assert view.form is Form.OUTLINE
+    assert view.verdict.sentences[0] == "Under 5°"
+    assert view.second.sentences[0] == "Now 4.4°"
+
+
+def test_a_doubtful_value_past_its_limit_is_no_comfort_either() -> None:
+    state = state_of(set_up_with(), values=values_with(4.4, flag=Flag.SUSPECT))
+    assert [one.limit.id for one in state.beyond] == ["cold"]
+    assert not state.well
+
+
+def test_a_limit_that_is_an_alarm_already_is_not_told_twice() -> None:
+    state = state_of(set_up_with(), alarm("cold"), values=values_with(4.0))
+    assert state.beyond == ()
+
+
+def test_a_limit_of_the_night_is_not_passed_by_day() -> None:
+    by_night = tuple(replace(one, when=When.NIGHT) for one in limits())
+    set_up = replace(set_up_with(), limits=by_night)
+    values = values_with(4.4)
+    assert state_of(set_up, values=values, night=False).beyond == ()
+    assert len(state_of(set_up, values=values, night=True).beyond) == 1
+    assert len(state_of(set_up, values=values, night=None).beyond) == 1
+
+
+def test_since_when_stays_short_enough_for_the_wall() -> None:
+    long = wall_of(alarm("cold", ago=timedelta(hours=20)))
+    longer = wall_of(alarm("cold", ago=timedelta(days=3)))
+    assert long.second.notes[0] == "since 18:30"
+    assert longer.second.notes[0] == "since 18 Apr"

@@ -84,6 +84,7 @@ def state_of(
     believed: tuple[Believed, ...] = (),
     skip: tuple[str, ...] = (),
     trouble: str | None = None,
+    night: bool | None = False,
 ) -> ShedState:
     return shed_state(
         settings=set_up,
@@ -93,6 +94,7 @@ def state_of(
         heard=heard(skip=skip) if set_up.sensors else (),
         trouble=trouble,
         watch_last_at=NOW,
+        night=night,
         now=NOW,
     )
 
