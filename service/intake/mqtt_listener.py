@@ -21,6 +21,7 @@ from devices.message import Message
 from service.clock import Clock
 from service.errors import BrokerRefusedError, InputError
 from service.intake.ack_order import AckOrder
+from service.intake.arrival import Arrivals
 from service.intake.broker_address import BrokerAddress
 from service.intake.delivery import UNREADABLE_TOPIC, Delivery, PossibleGap
 from service.intake.handoff import Handoff
@@ -51,7 +52,7 @@ class MqttListener:
         address: Where the broker is.
         client_id: The fixed name under which the broker keeps our session.
         filters: The topic filters of all feeds, at least one.
-        clock: Stamps the arrival of messages.
+        clock: Stamps the arrival of messages, which is made to rise with each of them.
         receive_maximum: How many messages the broker may send ahead of our answers (MQTT 5).
         queue_size: How many deliveries may wait for the consumer; beyond, the broker holds
             the rest.
@@ -92,6 +93,7 @@ class MqttListener:
             patience=self._patience,
         )
         self._clock = clock
+        self._arrivals = Arrivals()
         self._session_file = None if data is None else data / SESSION_FILE
         self._session_known = self._session_file is not None and self._session_file.exists()
         self._wake_in, self._wake_out = socket.socketpair()
@@ -382,7 +384,7 @@ class MqttListener:
                 message=Message(
                     topic=topic,
                     payload=bytes(message.payload),
-                    received_at=self._clock.now(),
+                    received_at=self._arrivals.stamp(self._clock.now()),
                     retained=message.retain,
                 ),
                 mid=mid,

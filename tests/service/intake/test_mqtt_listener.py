@@ -3,7 +3,7 @@
 import json
 import subprocess
 import time
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -39,6 +39,17 @@ def test_a_message_arrives_with_its_topic_payload_and_time(
     assert delivery.message.received_at == NOON
     assert not delivery.message.retained
     assert "MQTT 5" in listener.liveness().text
+
+
+def test_messages_that_waited_together_arrive_at_times_that_rise(
+    broker: RunningBroker, listening: Listening
+) -> None:
+    first = listening(broker.address)
+    wait_until(lambda: first.liveness().ok)
+    first.stop()
+    publish(broker.address, [str(n) for n in range(100)])
+    arrived = [one.message.received_at for one in listen_until(listening(broker.address), 100)]
+    assert arrived == [NOON + timedelta(milliseconds=n) for n in range(100)]
 
 
 def test_the_canary_comes_back_and_is_never_handed_on(
