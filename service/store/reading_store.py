@@ -117,10 +117,12 @@ class ReadingStore(Protocol):
     def commit(self, batch: Batch) -> int:
         """Store all of it or nothing; return how many readings were new.
 
-        A reading is known by series and ``measured_at`` (and, where ``stamped_at`` is
-        given, by series and ``stamped_at``). One that is there already changes nothing:
-        brokers redeliver. Where the value differs, the first is kept and the second becomes
-        a dead letter. Dead letters are capped at 10,000 (the oldest go), strangers at 200
+        A reading is known by series and ``measured_at``. One that is there already changes
+        nothing: brokers redeliver. Where the value differs, the first is kept and the second
+        becomes a dead letter. Where the sender's time was not believed, a message again is
+        known by that time and its value, if it comes within 2 minutes of the first; another
+        value, or a later arrival, is a reading of its own: a clock that stands still stamps
+        all its readings alike. Dead letters are capped at 10,000 (the oldest go), strangers at 200
         senders (the longest unheard go). ``heard`` never moves a deadline backwards.
 
         Raises:

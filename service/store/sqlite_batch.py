@@ -9,10 +9,11 @@ import json
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from datetime import timedelta
 
 from devices.reading import Reading
 from service.quality.flag import Judged
-from service.store.milliseconds import to_ms
+from service.store.milliseconds import span_ms, to_ms
 from service.store.reading_store import Batch, DeadLetter, Gap, Heard, Stranger
 
 MAX_DEAD_LETTERS = 10_000
@@ -21,6 +22,12 @@ MAX_STRANGE_SENDERS = 200
 MAX_MEASURES_OF_A_STRANGER = 50
 MAX_KEPT_PAYLOAD_BYTES = 64 * 1024
 DROPPED = "dead letters dropped"
+
+# How long after its first arrival a message may come again and be known by a stamp that is
+# not believed: the time to start the watch or the broker again, and to connect. Beyond, it is
+# taken for a reading of its own, as a clock that stands still stamps them all alike.
+REDELIVERED_WITHIN = timedelta(minutes=2)
+_SOON_MS = span_ms(REDELIVERED_WITHIN)
 
 
 class SeriesIds:
@@ -82,20 +89,30 @@ def _row(series: int, judged: Judged) -> _Row:
     )
 
 
+# A message again, whose stamp was not believed at one delivery at least: it agrees in stamp
+# and value, and came soon after. Written as its two halves, each of which has an index.
+_CAME_AGAIN = f"""
+    EXISTS (
+        SELECT 1 FROM readings
+        WHERE series = ?1 AND stamped_ms IS NOT NULL AND stamped_ms = coalesce(?4, ?2)
+          AND received_ms > ?3 - {_SOON_MS} AND received_ms < ?3 + {_SOON_MS} AND value = ?5
+    ) OR EXISTS (
+        SELECT 1 FROM readings
+        WHERE series = ?1 AND measured_ms = ?4 AND value = ?5
+          AND received_ms > ?3 - {_SOON_MS} AND received_ms < ?3 + {_SOON_MS}
+    )
+"""  # noqa: S608 - a number of our own
+
+
 def _insert(db: sqlite3.Connection, rows: Sequence[_Row]) -> int:
-    """Insert what is not there. The two conditions know a message again whose stamp was
-    believed at one delivery and not at the other, because time had passed between them."""
+    """Insert what is not there."""
     if not rows:
         return 0
     done = db.executemany(
-        """
+        f"""
         INSERT INTO readings
             (series, measured_ms, received_ms, stamped_ms, value, flag, reason)
-        SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7
-        WHERE NOT EXISTS (
-            SELECT 1 FROM readings
-            WHERE series = ?1 AND stamped_ms IS NOT NULL AND stamped_ms = ?2
-        ) AND NOT EXISTS (SELECT 1 FROM readings WHERE series = ?1 AND measured_ms = ?4)
+        SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7 WHERE NOT ({_CAME_AGAIN})
         ON CONFLICT DO NOTHING
         """,
         rows,
@@ -108,17 +125,13 @@ def _conflicts(
 ) -> Iterator[DeadLetter]:
     """Readings whose time is taken by another value. Equal values are mere repeats."""
     for row, one in zip(rows, judged, strict=True):
-        series, measured, _, stamped, value, _, _ = row
-        kept = [
-            found[0]
-            for found in db.execute(
-                "SELECT value FROM readings WHERE series = ? AND measured_ms IN (?, ?) UNION ALL "
-                "SELECT value FROM readings WHERE series = ? AND stamped_ms IS NOT NULL "
-                "AND stamped_ms IN (?, ?)",
-                (series, measured, stamped, series, measured, stamped),
-            )
-        ]
-        if value not in kept:
+        value = row[4]
+        kept = db.execute(
+            f"SELECT value, {_CAME_AGAIN} FROM readings "  # noqa: S608 - as above
+            "WHERE series = ?1 AND measured_ms = ?2",
+            row[:5],
+        ).fetchone()
+        if kept is not None and value != kept[0] and not kept[1]:
             yield _second_value(one.reading, kept[0])
 
 

@@ -20,7 +20,8 @@ _FIRST_LAYOUT = (
     ) STRICT
     """,
     # ``stamped_ms`` is the sender's time where it was not believed; a redelivered message
-    # arrives at another moment and is known again by it.
+    # arrives at another moment and is known again by it. Many readings may share one: that
+    # of a clock which begins anew whenever its sensor wakes.
     """
     CREATE TABLE readings (
         series INTEGER NOT NULL,
@@ -34,7 +35,7 @@ _FIRST_LAYOUT = (
     ) STRICT, WITHOUT ROWID
     """,
     """
-    CREATE UNIQUE INDEX readings_stamped ON readings (series, stamped_ms)
+    CREATE INDEX readings_stamped ON readings (series, stamped_ms, received_ms)
     WHERE stamped_ms IS NOT NULL
     """,
     """

@@ -189,23 +189,56 @@ class ReadingStoreContract:
     ) -> None:
         stamp = at(5_000)
         assert store.commit(Batch(judged=[judged(0, 21.4, stamped=stamp)])) == 1
-        assert store.commit(Batch(judged=[judged(7, 21.4, stamped=stamp)])) == 0
+        assert store.commit(Batch(judged=[judged(1.9, 21.4, stamped=stamp)])) == 0
         assert [one.measured_at for one in store.window(1, at(-9), at(9_000))] == [at(0)]
         assert store.dead_letters() == []
 
     def test_redelivery_is_known_when_its_stamp_is_believed_by_now(
         self, store: ReadingStore
     ) -> None:
-        assert store.commit(Batch(judged=[judged(0, 21.4, stamped=at(10))])) == 1
-        assert store.commit(Batch(judged=[judged(10, 21.4, received=6)])) == 0
+        assert store.commit(Batch(judged=[judged(4, 21.4, stamped=at(10))])) == 1
+        assert store.commit(Batch(judged=[judged(10, 21.4, received=5.5)])) == 0
         assert store.dead_letters() == []
 
     def test_redelivery_is_known_when_its_stamp_is_no_longer_believed(
         self, store: ReadingStore
     ) -> None:
         assert store.commit(Batch(judged=[judged(-10, 21.4, received=0)])) == 1
-        assert store.commit(Batch(judged=[judged(3, 21.4, stamped=at(-10))])) == 0
+        assert store.commit(Batch(judged=[judged(1, 21.4, stamped=at(-10))])) == 0
         assert store.dead_letters() == []
+
+    def test_other_values_under_one_unbelieved_stamp_are_readings_of_their_own(
+        self, store: ReadingStore
+    ) -> None:
+        stamp = datetime(2000, 1, 1, 0, 0, 5, tzinfo=UTC)
+        rows = [judged(n / 10, 20.0 + n, stamped=stamp) for n in range(5)]
+        assert store.commit(Batch(judged=rows)) == 5
+        assert store.commit(Batch(judged=rows)) == 0
+        assert [one.value for one in store.window(1, at(0), at(9))] == [20, 21, 22, 23, 24]
+        assert store.dead_letters() == []
+
+    def test_equal_values_of_a_clock_that_stands_still_are_kept_when_they_come_later(
+        self, store: ReadingStore
+    ) -> None:
+        stamp = datetime(2000, 1, 1, 0, 0, 5, tzinfo=UTC)
+        for minutes in (0, 5, 10):
+            row = judged(minutes, 1.0, quantity=Quantity.MAINS, stamped=stamp)
+            assert store.commit(Batch(judged=[row])) == 1
+        assert [one.measured_at for one in store.window(1, at(0), at(99))] == [at(0), at(5), at(10)]
+
+    def test_another_value_than_that_of_a_stamp_not_believed_before_is_stored(
+        self, store: ReadingStore
+    ) -> None:
+        assert store.commit(Batch(judged=[judged(4, 21.4, stamped=at(10))])) == 1
+        assert store.commit(Batch(judged=[judged(10, 3.0, received=5.5)])) == 1
+        assert store.dead_letters() == []
+
+    def test_time_of_arrival_that_is_taken_makes_a_dead_letter_of_another_value(
+        self, store: ReadingStore
+    ) -> None:
+        store.commit(Batch(judged=[judged(0, 21.4, stamped=at(8_000))]))
+        assert store.commit(Batch(judged=[judged(0, 3.0, stamped=at(9_000))])) == 0
+        assert len(store.dead_letters()) == 1
 
     def test_two_readings_with_unbelieved_stamps_are_two(self, store: ReadingStore) -> None:
         first = judged(0, 1, stamped=at(8_000))
