@@ -50,8 +50,18 @@ class LightPath:
         )
 
     def light(self, at: datetime) -> Light:
-        """Night or day, by the first light sensor that is heard, else by the plan."""
-        for device, track in self._tracks.items():
-            if track.last_at is not None and at - track.last_at <= self._overdue_after[device]:
-                return light_at(at, track, self._plan, sensor_silent=False)
-        return light_at(at, LightTrack(), self._plan, sensor_silent=True)
+        """Night or day, by the light sensors that are heard, else by the plan.
+
+        Where they disagree (one stands in a dark corner) nobody can tell, so that the limits
+        of the day and those of the night both hold.
+        """
+        told = [
+            light_at(at, track, self._plan, sensor_silent=False)
+            for device, track in self._tracks.items()
+            if track.last_at is not None and at - track.last_at <= self._overdue_after[device]
+        ]
+        if not told:
+            return light_at(at, LightTrack(), self._plan, sensor_silent=True)
+        if len({one.is_night for one in told}) > 1:
+            return Light(is_night=None, bounds=None)
+        return told[0]

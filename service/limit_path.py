@@ -6,6 +6,7 @@ event time.
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta, tzinfo
 
 from devices.reading import Quantity
@@ -35,6 +36,12 @@ class _Followed:
 
     def next_deadline(self) -> datetime | None:
         return next_deadline(self.track, self.limit, self.max_gap)
+
+    def passed_over(self, newest_at: datetime, now: datetime) -> None:
+        """Readings up to ``newest_at`` are stored and were followed once: they are history."""
+        last_at = self.track.last_at
+        if newest_at <= now and (last_at is None or last_at < newest_at):
+            self.track = replace(self.track, last_at=newest_at)
 
     def reaches_back(self) -> timedelta:
         """How much of the past tells all that the track must know."""
@@ -85,6 +92,7 @@ class LimitPath:
                 since = now - followed.reaches_back()
                 for reading in store.window(one.series.id, since, now + timedelta(minutes=1)):
                     self._follow(followed, reading.measured_at, reading.value, reading.flag)
+                followed.passed_over(one.measured_at, now)
                 self._note(followed.next_deadline())
         self._reconcile(now)
 

@@ -38,18 +38,21 @@ class OverduePath:
         self._heard: dict[str, Heard] = {}
         self._soonest: datetime | None = None
 
-    def restore(self, stored: Sequence[Heard], now: datetime) -> Sequence[Heard]:
+    def restore(
+        self, stored: Sequence[Heard], now: datetime, *, forgiving: bool
+    ) -> Sequence[Heard]:
         """Take up the stored deadlines at the start; return those that were moved.
 
-        While nobody listened no sensor could be heard. So a deadline that has passed is
-        moved once to ``now`` and the time the sensor may be silent; a second restart
-        without a word from it moves nothing.
+        While nobody listened no sensor could be heard. So, ``forgiving``, a deadline that has
+        passed is moved once to ``now`` and the time the sensor may be silent; a second
+        restart without a word from it moves nothing. A recording is as if somebody had
+        listened all the time: there nothing is forgiven.
         """
         self._drop_alarms_without_a_sensor(now)
         known = {heard.device: heard for heard in stored}
         moved = []
         for sensor in self._sensors.values():
-            heard = self._taken_up(sensor, known.get(sensor.device), now)
+            heard = self._taken_up(sensor, known.get(sensor.device), now, forgiving)
             self._heard[sensor.device] = heard
             if heard != known.get(sensor.device):
                 moved.append(heard)
@@ -64,11 +67,13 @@ class OverduePath:
                     alarm.rule, now, text=f"{alarm.text} This sensor is set up no more."
                 )
 
-    def _taken_up(self, sensor: Sensor, heard: Heard | None, now: datetime) -> Heard:
+    def _taken_up(
+        self, sensor: Sensor, heard: Heard | None, now: datetime, forgiving: bool
+    ) -> Heard:
         latest = now + sensor.overdue_after
         if heard is None:
             return Heard(device=sensor.device, at=NEVER, deadline=latest)
-        if self._deserves_grace(heard, sensor, now):
+        if forgiving and self._deserves_grace(heard, sensor, now):
             return replace(heard, deadline=latest)
         if heard.deadline > latest:
             # The clock went back meanwhile: a deadline out of reach would hide a silence.
@@ -90,7 +95,7 @@ class OverduePath:
     def sign_of_life(self, device: str, at: datetime) -> None:
         """A sensor was heard. Unknown devices have no deadline."""
         heard = self.heard(device, at)
-        if heard is not None and at >= self._heard[device].at:
+        if heard is not None and at > self._heard[device].at:
             self._heard[device] = heard
             self._alarms.clear(RULE_PREFIX + device, at)
             if self._soonest is None or heard.deadline < self._soonest:

@@ -18,7 +18,7 @@ from devices.reading import Measurement, Reading
 from service.alarm_path import AlarmPath
 from service.limit_path import LimitPath
 from service.overdue_path import OverduePath
-from service.quality.flag import Judged
+from service.quality.flag import Flag, Judged
 from service.quality.judge import is_history, judge
 from service.quality.placement import Placement
 from service.store.reading_store import Batch, DeadLetter, Gap, Heard, ReadingStore, Stranger
@@ -62,10 +62,13 @@ class ReadingPath:
         self._overdue = overdue
         self._alarms = alarms
 
-    def restore(self, now: datetime) -> None:
-        """Take up where the last run left off; the first thing to call."""
+    def restore(self, now: datetime, *, forgiving: bool = True) -> None:
+        """Take up where the last run left off; the first thing to call.
+
+        ``forgiving``: nobody listened meanwhile, so that silence till now is no silence.
+        """
         self._limits.restore(self._store, now)
-        moved = self._overdue.restore(self._store.deadlines(), now)
+        moved = self._overdue.restore(self._store.deadlines(), now, forgiving=forgiving)
         self._store.commit(Batch(heard=moved))
 
     def walk(self, messages: Sequence[Message], stored: Callable[[], None]) -> int:
@@ -149,7 +152,7 @@ class ReadingPath:
             judged=tuple(judged),
             dead_letters=tuple(_dead_letter(message, reason) for reason in reasons),
             strangers=tuple(strangers),
-            heard=() if message.retained else tuple(decoded.devices),
+            heard=() if message.retained else tuple(decoded.devices - _talking_nonsense(judged)),
         )
 
     def _batch(self, read: Sequence[_Read]) -> Batch:
@@ -175,6 +178,20 @@ class ReadingPath:
             for judged in sorted(one.judged, key=lambda judged: judged.reading.measured_at):
                 if not is_history(judged.reading):
                     self._limits.reading(judged)
+
+
+def _talking_nonsense(judged: Sequence[Judged]) -> set[str]:
+    """Devices of which nothing in this message can be used for the present.
+
+    A broken thermometer that sends the same impossible value each minute, or a sender whose
+    clock stands in the last month, is as good as silent.
+    """
+    usable = {
+        one.reading.device
+        for one in judged
+        if one.flag_for_rules is not Flag.FAIL and not is_history(one.reading)
+    }
+    return {one.reading.device for one in judged} - usable
 
 
 def _dead_letter(message: Message, reason: str) -> DeadLetter:

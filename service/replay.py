@@ -19,6 +19,9 @@ import msgspec
 from devices.message import Message
 from service.errors import InputError
 
+FIRST_YEAR, LAST_YEAR = 1971, 2199
+"""Wide enough for every recording, and far enough from where a calendar ends."""
+
 
 class _Line(msgspec.Struct):
     t: datetime
@@ -70,6 +73,8 @@ def _message(line: _Line, last: datetime) -> Message:
         raise ValueError(f"t {line.t.isoformat()} has no time zone; write it as …Z")
     if (line.payload is None) == (line.payload_b64 is None):
         raise ValueError("give payload or payload_b64, one of the two")
+    if not FIRST_YEAR <= line.t.year <= LAST_YEAR:
+        raise ValueError(f"t {line.t.isoformat()} is not between {FIRST_YEAR} and {LAST_YEAR}")
     if line.t < last:
         raise ValueError(f"t {line.t.isoformat()} is before that of the line above")
     return Message(

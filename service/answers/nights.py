@@ -28,7 +28,7 @@ NightAnswer = TypedDict(
         "bounds": str,
         "low_c": float | None,
         "low_at": str | None,
-        "hours_below": dict[str, float],
+        "hours_below": dict[str, float | None],
         "rh_max_pct": float | None,
         "dew_margin_min_c": float | None,
         "condensation_min": float | None,
@@ -52,9 +52,12 @@ def nights(
     first = _first_reading(store, of_shed, since, end)
     if first is None:
         return []
+    # A night that begins in that time may end after it, and that is known too.
+    known = min(now, end + timedelta(days=2))
     return [
-        _told(night, store, settings, of_shed, end)
-        for night in known_nights(store, settings, of_shed, first, end)
+        _told(night, store, settings, of_shed, known)
+        for night in known_nights(store, settings, of_shed, first, known)
+        if night.since < end
     ]
 
 
@@ -62,7 +65,8 @@ def _first_reading(
     store: ReadingStore, of_shed: ShedSeries, since: datetime, until: datetime
 ) -> datetime | None:
     """When anything was measured first in that time; looked for a month at a time."""
-    kept = [one for one in (of_shed.temperature, of_shed.light) if one is not None]
+    all_three = (of_shed.temperature, of_shed.humidity, of_shed.light)
+    kept = [one for one in all_three if one is not None]
     start = max(since, _NOTHING_BEFORE)
     while start < until:
         end = min(start + timedelta(days=31), until)
@@ -120,7 +124,11 @@ def _told(
         "bounds": night.bounds,
         "low_c": summed.low_c,
         "low_at": rfc3339_or_none(summed.low_at),
-        "hours_below": {f"{limit}": round(h, 3) for limit, h in summed.hours_below.items()},
+        "hours_below": {
+            # Where nothing was measured nobody knows: that is not no hour.
+            f"{limit}": round(hours, 3) if summed.coverage > 0 else None
+            for limit, hours in summed.hours_below.items()
+        },
         "rh_max_pct": summed.rh_max_pct,
         "dew_margin_min_c": _rounded(summed.dew_margin_min_c, 3),
         "condensation_min": _rounded(summed.condensation_min, 1),

@@ -40,11 +40,12 @@ def shed_series(series: Sequence[Series], settings: Settings) -> ShedSeries:
         (s for s in here if s.quantity is Quantity.TEMPERATURE), key=rank, default=None
     )
     light = min((s for s in here if s.quantity is Quantity.ILLUMINANCE), key=rank, default=None)
+    only_damp = min(damp.values(), key=rank, default=None)
     return ShedSeries(
         temperature=temperature,
-        humidity=damp.get(temperature.device) if temperature else None,
+        humidity=damp.get(temperature.device) if temperature else only_damp,
         light=light,
-        air_gap=max_gap(temperature, settings),
+        air_gap=max_gap(temperature or only_damp, settings),
         light_gap=max_gap(light, settings),
     )
 

@@ -12,7 +12,7 @@ def moment(text: str, option: str) -> datetime:
         InputError: it is no such time.
     """
     try:
-        at = datetime.fromisoformat(text)
+        at = datetime.fromisoformat(text.upper())
     except ValueError:
         at = None
     if at is None or at.tzinfo is None:

@@ -26,6 +26,11 @@ def run_replay(files: list[Path], data: Path, config: Path | None, *, as_json: b
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task("replaying", total=None)
         counts = replay_files(files, settings, data, lambda done: bar.advance(task, done))
+    if counts.older_than_stored:
+        Console(stderr=True, soft_wrap=True).print(
+            "The folder held later readings already: what is older than those was stored as "
+            "history and raised no alarm. To assess it, replay in order into a new folder."
+        )
     told = _told(counts)
     if as_json:
         print(json.dumps(told))  # noqa: T201 - this is what was asked for

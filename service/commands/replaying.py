@@ -19,13 +19,19 @@ REPLAYED_UNTIL = "replayed-until"
 
 @dataclass(slots=True)
 class Counts:
-    """What a replay came to. Times are those of the messages."""
+    """What a replay came to. Times are those of the messages.
+
+    ``messages`` and ``readings`` (new ones) are of this replay; dead letters, strangers and
+    alarms are what the folder holds after it. ``older_than_stored``: the folder held later
+    readings before, so that what lies before them is history and raises no alarm.
+    """
 
     messages: int = 0
     readings: int = 0
     dead_letters: int = 0
     strangers: int = 0
     alarms: int = 0
+    older_than_stored: bool = False
     since: datetime | None = None
     until: datetime | None = None
 
@@ -51,7 +57,8 @@ def replay_files(
 
 
 def _messages(files: Sequence[Path], progress: Callable[[int], None]) -> Iterable[Message]:
-    for file in files:
+    """All messages, the recording that begins first first, in whatever order they are named."""
+    for file in sorted(files, key=_begins_at):
         with open_recording(file) as lines:
             told = 0
             for number, message in enumerate(recorded_messages(file, lines)):
@@ -59,6 +66,12 @@ def _messages(files: Sequence[Path], progress: Callable[[int], None]) -> Iterabl
                 if number % BATCH == 0:
                     progress(lines.tell() - told)
                     told = lines.tell()
+
+
+def _begins_at(file: Path) -> datetime:
+    with open_recording(file) as lines:
+        first = next(iter(recorded_messages(file, lines)), None)
+    return datetime.max.replace(tzinfo=UTC) if first is None else first.received_at
 
 
 def replay_messages(
@@ -76,7 +89,8 @@ def _replay(messages: Iterable[Message], settings: Settings, data: Path, stores:
         for message in messages:
             if counts.since is None:
                 counts.since = message.received_at
-                path.restore(_start(stores, message.received_at))
+                counts.older_than_stored = _start(stores, counts.since) > counts.since
+                path.restore(_start(stores, message.received_at), forgiving=False)
             batch.append(message)
             if len(batch) >= BATCH:
                 _walk(path, batch, counts)
@@ -103,7 +117,7 @@ def _walk(path: ReadingPath, batch: list[Message], counts: Counts) -> None:
     counts.readings += path.walk(batch, stored=lambda: None)
     path.save_alarms()
     counts.messages += len(batch)
-    counts.until = batch[-1].received_at
+    counts.until = max(counts.until or batch[-1].received_at, batch[-1].received_at)
     batch.clear()
 
 

@@ -5,9 +5,14 @@ from pathlib import Path
 from dashboards.app import create_app
 from dashboards.page_services import PageServices
 from dashboards.serving import serve
+from devices.errors import ClutchweatherError
 from service.clock import Clock
 from service.settings.load import load_or_last_good
 from service.wiring import heartbeat_of, nest_check_path, open_stores
+
+
+class PagesCannotServeError(ClutchweatherError):
+    """The address can't be had: another program has the port, for example."""
 
 
 def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -> None:
@@ -26,5 +31,9 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
     )
     try:
         serve(create_app(services), settings.bind, port or settings.port)
+    except SystemExit as error:
+        # uvicorn has said why on standard error.
+        where = f"{settings.bind}, port {port or settings.port}"
+        raise PagesCannotServeError(f"the pages can't be served on {where}") from error
     finally:
         stores.close()

@@ -7,7 +7,7 @@ import json
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 
 from rich.console import Console
@@ -26,15 +26,15 @@ from service.settings.load import load_settings
 from service.settings.settings import Settings
 from service.wiring import Stores, heartbeat_of, stores_to_ask
 
-_INSTANT = timedelta(microseconds=1)
-_LONG_AGO = datetime(1970, 1, 1, tzinfo=UTC)
+_LONG_AGO = datetime(1971, 1, 1, tzinfo=UTC)
+_FAR_AHEAD = datetime(2200, 1, 1, tzinfo=UTC)
 
 NOT_BUILT_YET = ("light", "outlook", "events", "notices", "duties", "workload", "findings")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
-    """What is asked of which shed; ``until`` is not later than now where none was given."""
+    """What is asked of which shed, within bounds where some were given."""
 
     settings: Settings
     stores: Stores
@@ -49,7 +49,7 @@ class Question:
 
     @property
     def bounded_until(self) -> datetime:
-        return self.until or self.now + _INSTANT
+        return self.until or _FAR_AHEAD
 
 
 Answer = Sequence[Mapping[str, object]] | Mapping[str, object]
@@ -66,7 +66,7 @@ ANSWERS: Mapping[str, Callable[[Question], Answer]] = {
         [
             letter
             for letter in q.stores.readings.dead_letters()
-            if q.bounded_since <= letter.at and (q.until is None or letter.at < q.until)
+            if q.bounded_since <= letter.at < q.bounded_until
         ]
     ),
     "health": lambda q: health(heartbeat_of(q.data)(), q.settings, pages=None),

@@ -1,13 +1,14 @@
 """The walk of a reading, over real stores."""
 
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from unittest.mock import patch
 
 import pytest
 
 from devices.formats.decoded import Decoded
+from devices.formats.senml import pack
 from devices.message import Message
 from service.alarms.alarm import AlarmState
 from service.errors import StoreUnavailableError
@@ -347,6 +348,39 @@ def test_a_message_that_meets_a_fault_of_ours_is_kept_and_costs_no_neighbour(
         assert shed.walk(surprise, said(8.0, EVENING)) == 1
     (letter,) = shed.stores.readings.dead_letters()
     assert "a fault in this service" in letter.reason
+
+
+def test_a_thermometer_that_sends_nonsense_is_overdue(shed: Shed) -> None:
+    shed.walk(*minutes(-127.0, 0, 10))
+    shed.tick(EVENING + 10 * MINUTE)
+    assert len(shed.alarms("overdue:th-shed")) == 1
+
+
+def test_a_sender_whose_clock_stands_in_the_last_month_is_overdue(shed: Shed) -> None:
+    behind = timedelta(days=30)
+    times = [EVENING + n * MINUTE for n in range(10)]
+    shed.walk(*(said(3.0, at - behind, received_at=at) for at in times))
+    shed.tick(EVENING + 10 * MINUTE)
+    assert len(shed.alarms("overdue:th-shed")) == 1
+
+
+def test_light_sensors_that_disagree_switch_no_limit_off(tmp_path: Path) -> None:
+    eyes = "".join(
+        f'\n[[sensor]]\ndevice = "eye-{n}"\nplace = "shed"\ninterval = "60 s"\n' for n in (1, 2)
+    )
+    with shed_in(tmp_path / "eyes", CONFIGURATION + eyes) as shed:
+        for n in range(30):
+            at = EVENING + n * MINUTE
+            shed.walk(lux(300.0, at, "eye-1"), lux(0.0, at, "eye-2"), said(3.0, at))
+        assert len(shed.alarms("cold-night")) == 1
+
+
+def lux(value: float, at: datetime, device: str) -> Message:
+    return Message(
+        topic=f"clutchweather/{device}/senml",
+        payload=pack(device, {"illuminance": (value, "lx")}, at),
+        received_at=at,
+    )
 
 
 def test_silence_while_nobody_listened_is_forgiven_once(shed: Shed) -> None:

@@ -68,6 +68,8 @@ def test_empty_lines_are_passed_over(tmp_path: Path) -> None:
         ({**NINE, "payload_b64": "AA=="}, "payload or payload_b64"),
         ({"t": NINE["t"], "topic": "a", "payload_b64": "*"}, "payload_b64"),
         ({"t": NINE["t"], "payload": ""}, "topic"),
+        ({**NINE, "t": "9999-12-31T23:59:59-14:00"}, "between 1971 and 2199"),
+        ({**NINE, "t": "0001-01-01T00:00:00Z"}, "between 1971 and 2199"),
     ],
 )
 def test_a_fault_names_file_and_line_and_says_what(tmp_path: Path, line: object, told: str) -> None:

@@ -177,3 +177,79 @@ def test_show_makes_nothing_in_a_folder_without_stores(tmp_path: Path) -> None:
     assert shown("alarms", folder) == []
     assert shown("latest", folder) == []
     assert [file.name for file in folder.iterdir()] == ["clutchweather.toml"]
+
+
+def test_recordings_are_walked_in_the_order_of_time_however_they_are_named(
+    tmp_path: Path,
+) -> None:
+    lines = list(night_lines())
+    later = recording(tmp_path, lines[300:], "a.jsonl")
+    earlier = recording(tmp_path, lines[:300], "b.jsonl")
+    folder = data_folder(tmp_path / "data")
+    run("replay", later, earlier, "--data", folder)
+    cold = [item for item in shown("alarms", folder) if item["rule"] == "cold-night"]
+    assert [item["raised_at"] for item in cold] == ["2026-03-02T00:10:00Z"]
+
+
+def test_a_recording_cut_in_two_raises_what_the_whole_raises(tmp_path: Path) -> None:
+    lines = list(night_lines())
+    del lines[100:200]
+    whole, halves = data_folder(tmp_path / "whole"), data_folder(tmp_path / "halves")
+    run("replay", recording(tmp_path, lines), "--data", whole)
+    for name, part in (("first.jsonl", lines[:100]), ("second.jsonl", lines[100:])):
+        run("replay", recording(tmp_path, part, name), "--data", halves)
+
+    def times(folder: Path) -> list[tuple[str, str, str]]:
+        alarms = shown("alarms", folder)
+        return [(item["rule"], item["raised_at"], item["cleared_at"]) for item in alarms]
+
+    assert times(halves) == times(whole)
+    assert "overdue:th-shed" in {rule for rule, _, _ in times(whole)}
+
+
+def test_a_recording_older_than_the_folder_says_that_it_raises_nothing(tmp_path: Path) -> None:
+    lines = list(night_lines())
+    folder = data_folder(tmp_path / "data")
+    run("replay", recording(tmp_path, lines[300:], "later.jsonl"), "--data", folder)
+    done = run("replay", recording(tmp_path, lines[:300], "earlier.jsonl"), "--data", folder)
+    assert "raised no alarm" in done.stderr
+    assert shown("latest", folder)[0]["t"] == LAST
+
+
+def test_a_second_replay_doubles_no_alarm_of_a_sensor_that_fell_silent(tmp_path: Path) -> None:
+    lines = list(night_lines(6))
+    end = EVENING + timedelta(hours=11)
+    lines.append(
+        line(end, "clutchweather/th-box/senml", '[{"n":"th-box:temperature","u":"Cel","v":9}]')
+    )
+    folder = data_folder(tmp_path / "data")
+    file = recording(tmp_path, lines)
+    run("replay", file, "--data", folder)
+    before = shown("alarms", folder)
+    run("replay", file, "--data", folder)
+    assert shown("alarms", folder) == before
+
+
+def test_a_night_without_readings_has_no_hours_below(tmp_path: Path) -> None:
+    lines = [
+        *list(night_lines(1)),
+        *(
+            line(
+                EVENING + timedelta(days=2, minutes=n),
+                "clutchweather/th-shed/senml",
+                '[{"n":"th-shed:temperature","u":"Cel","v":9}]',
+            )
+            for n in range(9)
+        ),
+    ]
+    folder = data_folder(tmp_path / "data")
+    run("replay", recording(tmp_path, lines), "--data", folder)
+    (night,) = [item for item in shown("nights", folder) if item["night"] == "2026-03-02"]
+    assert (night["coverage"], night["low_c"]) == (0.0, None)
+    assert night["hours_below"]["5.0"] is None
+
+
+def test_a_night_that_ends_after_the_time_asked_for_is_told_whole(data: Path) -> None:
+    until = (EVENING + timedelta(hours=5)).isoformat()
+    (night,) = [n for n in shown("nights", data, "--to", until) if n["night"] == "2026-03-01"]
+    assert night["to"] == "2026-03-02T05:30:00Z"
