@@ -33,7 +33,7 @@ class StoredReading:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Latest:
-    """The newest reading of a series by ``measured_at``, whatever its flag."""
+    """The newest reading of a series, whatever its flag (see ``ReadingStore.latest``)."""
 
     series: Series
     measured_at: datetime
@@ -135,7 +135,13 @@ class ReadingStore(Protocol):
         ...
 
     def latest(self) -> Sequence[Latest]:
-        """The newest reading of every series, by series id."""
+        """The newest reading of every series by ``measured_at``, by series id.
+
+        Left out is what the last arrival of its series shows to be of a clock that ran ahead:
+        readings that arrived later than it, or were measured more than 5 minutes later. Where
+        nothing has arrived since the clock was put right, ``measured_at`` may still lie in
+        the future: whoever shows a value asks ``is_fresh`` (service.answers.latest).
+        """
         ...
 
     def window(self, series_id: int, since: datetime, until: datetime) -> Sequence[StoredReading]:

@@ -60,9 +60,10 @@ class SeriesIds:
 def write_batch(db: sqlite3.Connection, ids: SeriesIds, batch: Batch) -> int:
     """Write all of ``batch``; return how many of its readings were new."""
     rows = [_row(ids.of(db, judged.reading), judged) for judged in batch.judged]
-    new = _insert(db, rows)
+    new = [row for row in rows if db.execute(_INSERT, row).rowcount]
+    _note_arrivals(db, new)
     dead_letters = list(batch.dead_letters)
-    if new < len(rows):
+    if len(new) < len(rows):
         dead_letters += _conflicts(db, rows, batch.judged)
     if dead_letters:
         _write_dead_letters(db, dead_letters)
@@ -70,7 +71,7 @@ def write_batch(db: sqlite3.Connection, ids: SeriesIds, batch: Batch) -> int:
         _write_strangers(db, batch.strangers)
     _write_heard(db, batch.heard)
     _write_gaps(db, batch.gaps)
-    return new
+    return len(new)
 
 
 _Row = tuple[int, int, int, int | None, float, int, str]
@@ -104,20 +105,20 @@ _CAME_AGAIN = f"""
 """  # noqa: S608 - a number of our own
 
 
-def _insert(db: sqlite3.Connection, rows: Sequence[_Row]) -> int:
-    """Insert what is not there."""
-    if not rows:
-        return 0
-    done = db.executemany(
-        f"""
-        INSERT INTO readings
-            (series, measured_ms, received_ms, stamped_ms, value, flag, reason)
-        SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7 WHERE NOT ({_CAME_AGAIN})
-        ON CONFLICT DO NOTHING
-        """,
-        rows,
+_INSERT = f"""
+    INSERT INTO readings (series, measured_ms, received_ms, stamped_ms, value, flag, reason)
+    SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7 WHERE NOT ({_CAME_AGAIN})
+    ON CONFLICT DO NOTHING
+"""
+
+
+def _note_arrivals(db: sqlite3.Connection, new: Iterable[_Row]) -> None:
+    """Note for each series when the last of its new readings came."""
+    last = {series: received for series, _, received, *_ in new}
+    db.executemany(
+        "UPDATE series SET arrived_ms = ? WHERE id = ?",
+        [(received, series) for series, received in last.items()],
     )
-    return done.rowcount
 
 
 def _conflicts(

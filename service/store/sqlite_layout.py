@@ -10,12 +10,15 @@ import sqlite3
 from service.errors import InputError
 
 _FIRST_LAYOUT = (
+    # ``arrived_ms`` is when the last of its readings came, by the order of the commits: after
+    # a clock was put back it lies before the greatest ``received_ms``.
     """
     CREATE TABLE series (
         id INTEGER PRIMARY KEY,
         device TEXT NOT NULL,
         place TEXT NOT NULL,
         quantity TEXT NOT NULL,
+        arrived_ms INTEGER NOT NULL DEFAULT 0,
         UNIQUE (device, place, quantity)
     ) STRICT
     """,

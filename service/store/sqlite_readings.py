@@ -11,6 +11,7 @@ from typing import Any
 
 from devices.reading import Quantity
 from service.quality.flag import Flag
+from service.quality.judge import MAX_AHEAD
 from service.store.milliseconds import first_ms_from, from_ms, span_ms
 from service.store.reading_store import (
     Batch,
@@ -26,11 +27,15 @@ from service.store.reading_store import (
 from service.store.sqlite_batch import DROPPED, SeriesIds, write_batch
 from service.store.sqlite_connections import Connections, ReaderConnections, WriterConnection
 
+# What is stamped later than the last arrival is of a clock that ran ahead. The first bound
+# lets the search skip it, the second leaves it out also when the time has almost come.
 _LATEST = """
     SELECT s.id, s.device, s.place, s.quantity,
            r.measured_ms, r.received_ms, r.value, r.flag, r.reason
     FROM series AS s JOIN readings AS r ON r.series = s.id AND r.measured_ms = (
-        SELECT max(measured_ms) FROM readings WHERE series = s.id
+        SELECT measured_ms FROM readings
+        WHERE series = s.id AND measured_ms <= s.arrived_ms + ?1 AND received_ms <= s.arrived_ms
+        ORDER BY measured_ms DESC LIMIT 1
     )
     ORDER BY s.id
 """
@@ -102,7 +107,9 @@ class SqliteReadings:
                 flag=Flag(flag),
                 reason=reason,
             )
-            for *row, measured, received, value, flag, reason in self._rows(_LATEST)
+            for *row, measured, received, value, flag, reason in self._rows(
+                _LATEST, (span_ms(MAX_AHEAD),)
+            )
         ]
 
     def window(self, series_id: int, since: datetime, until: datetime) -> Sequence[StoredReading]:

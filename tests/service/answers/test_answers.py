@@ -13,7 +13,7 @@ from service.alarms.alarm import Alarm, AlarmState
 from service.answers.alarms import alarms
 from service.answers.dead_letters import dead_letters
 from service.answers.health import health
-from service.answers.latest import latest
+from service.answers.latest import is_fresh, latest
 from service.answers.nests import nest_answer
 from service.answers.nights import nights
 from service.answers.readings import readings
@@ -103,6 +103,21 @@ def test_latest_is_stale_when_older_than_its_sensor_may_be_silent(tmp_path: Path
 
 def test_latest_of_a_sensor_that_is_set_up_no_more_is_stale(tmp_path: Path) -> None:
     assert latest([newest(NOW, "gone")], settings(tmp_path).sensors, NOW)[0]["stale"] is True
+
+
+@pytest.mark.parametrize(
+    ("minutes_old", "fresh"),
+    [(0, True), (20, True), (20.1, False), (-5, True), (-5.1, False), (-24 * 60, False)],
+)
+def test_only_what_is_neither_old_nor_of_a_clock_ahead_is_fresh(
+    minutes_old: float, fresh: bool
+) -> None:
+    assert is_fresh(NOW - minutes_old * MINUTE, 20 * MINUTE, NOW) is fresh
+
+
+def test_latest_of_a_clock_that_ran_ahead_is_stale(tmp_path: Path) -> None:
+    ahead = newest(NOW + timedelta(hours=23))
+    assert latest([ahead], settings(tmp_path).sensors, NOW)[0]["stale"] is True
 
 
 def test_alarm_has_the_keys_of_the_contract() -> None:

@@ -247,10 +247,39 @@ class ReadingStoreContract:
 
     def test_latest_is_by_measured_time_whatever_the_order(self, store: ReadingStore) -> None:
         store.commit(Batch(judged=[judged(5, 5.0)]))
-        store.commit(Batch(judged=[judged(2, 2.0)]))
+        store.commit(Batch(judged=[judged(2, 2.0, received=5.5)]))
         assert [one.value for one in store.latest()] == [5.0]
         store.commit(Batch(judged=[judged(6, 6.0, flag=Flag.FAIL)]))
         assert [(one.value, one.flag) for one in store.latest()] == [(6.0, Flag.FAIL)]
+
+    def test_latest_is_not_hidden_by_a_clock_that_ran_ahead(self, store: ReadingStore) -> None:
+        day = 24 * 60
+        store.commit(Batch(judged=[judged(day, 21.0), judged(day, 1.0, device="dead")]))
+        store.commit(Batch(judged=[judged(0, 3.0)]))
+        assert [one.value for one in store.latest()] == [3.0, 1.0]
+        store.commit(Batch(judged=[judged(1, 4.0), judged(0.5, 2.0, received=1.5)]))
+        assert store.latest()[0].value == 4.0
+
+    def test_latest_is_not_hidden_when_the_time_of_the_clock_that_ran_ahead_has_come(
+        self, store: ReadingStore
+    ) -> None:
+        day = 24 * 60
+        store.commit(Batch(judged=[judged(day, 21.0)]))
+        for minutes in (day - 3, day - 0.001, day + 1):
+            store.commit(Batch(judged=[judged(minutes, 3.0)]))
+            assert [one.value for one in store.latest()] == [3.0]
+
+    def test_latest_is_not_moved_by_repeats(self, store: ReadingStore) -> None:
+        first = Batch(judged=[judged(0, 1.0)])
+        store.commit(first)
+        store.commit(Batch(judged=[judged(9, 9.0)]))
+        store.commit(first)
+        store.commit(Batch(judged=[*first.judged, judged(0, 1.0, device="new")]))
+        assert [one.value for one in store.latest()] == [9.0, 1.0]
+
+    def test_latest_may_be_stamped_a_little_ahead_of_its_arrival(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(4, 4.0, received=0), judged(1, 1.0)]))
+        assert [one.value for one in store.latest()] == [4.0]
 
     def test_window_takes_its_start_and_leaves_its_end(self, store: ReadingStore) -> None:
         store.commit(Batch(judged=[judged(minute, minute) for minute in range(5)]))
