@@ -11,7 +11,7 @@ Expiry Interval, MQTT 3.1.1 with Clean Session 0 (OASIS MQTT 5.0, sections 3.1.2
 import select
 import socket
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
 from paho.mqtt.client import Client, ConnectFlags, DisconnectFlags, MQTTMessage
@@ -75,6 +75,7 @@ class Connection:
         self.session_present = False
         self.refused: dict[str, str] = {}
         self.subscribed = False
+        self.given_up: set[str] = set()
         self.unreadable = False
         self.ended: str | None = None
         self.last_packet: float | None = None
@@ -84,6 +85,7 @@ class Connection:
         self._wake = wake
         self._messages = 0
         self._asked: dict[int, tuple[str, ...]] = {}
+        self._leaving: dict[int, tuple[str, ...]] = {}
         self._answer: ReasonCode | None = None
         self._client = self._new_client()
 
@@ -149,6 +151,14 @@ class Connection:
         if mid is not None:
             self._asked[mid] = asked
 
+    def unsubscribe(self, filters: Collection[str]) -> None:
+        """Want these no more; ``given_up`` tells later which the broker has let go of."""
+        if not filters:
+            return
+        _, mid = self._client.unsubscribe(sorted(filters))
+        if mid is not None:
+            self._leaving[mid] = tuple(sorted(filters))
+
     def send_canary(self, payload: bytes) -> None:
         """Send a message to ourselves."""
         self._client.publish(self._about_us.canary, payload, qos=0)
@@ -206,6 +216,7 @@ class Connection:
         client.on_connect = self._connected
         client.on_disconnect = self._disconnected
         client.on_subscribe = self._granted
+        client.on_unsubscribe = self._let_go
         client.on_message = self._arrived
         return client
 
@@ -287,6 +298,21 @@ class Connection:
             else:
                 self.refused.pop(name, None)
         self.subscribed = True
+
+    def _let_go(
+        self,
+        client: Client,  # noqa: ARG002
+        userdata: object,  # noqa: ARG002
+        mid: int,
+        reasons: list[ReasonCode],
+        properties: Properties | None,  # noqa: ARG002
+    ) -> None:
+        """MQTT 3.1.1 gives no reasons: there it always lets go."""
+        left = self._leaving.pop(mid, ())
+        kept = {
+            name for name, reason in zip(left, reasons, strict=False) if reason.value >= _FAILURE
+        }
+        self.given_up.update(name for name in left if name not in kept)
 
     def _arrived(self, client: Client, userdata: object, message: MQTTMessage) -> None:  # noqa: ARG002
         self._messages += 1

@@ -35,12 +35,12 @@ from service.intake.liveness import (
 )
 from service.intake.mqtt_connection import Connection, Introduction, VersionRefusedError
 from service.intake.mqtt_topics import canary_topic, is_canary, is_valid_filter
+from service.intake.session_file import SessionFile
 
 log = logging.getLogger(__name__)
 
 RECEIVE_MAXIMUM = 1000
 QUEUE_SIZE = 4000
-SESSION_FILE = "broker-session-known"
 _LONGEST_CONNECT_S = 120.0
 _FAULTS_BEFORE_3_1_1 = 2
 
@@ -57,7 +57,8 @@ class MqttListener:
         queue_size: How many deliveries may wait for the consumer; beyond, the broker holds
             the rest.
         data: The data folder, in which a small file remembers that the broker knew us, so
-            that a session lost between two starts is noticed. None: noticed only while we run.
+            that a session lost between two starts is noticed, and for which topics it did, so
+            that those of a feed no longer wanted are given up. None: only while we run.
         patience: How long to wait for what.
 
     Raises:
@@ -94,8 +95,7 @@ class MqttListener:
         )
         self._clock = clock
         self._arrivals = Arrivals()
-        self._session_file = None if data is None else data / SESSION_FILE
-        self._session_known = self._session_file is not None and self._session_file.exists()
+        self._session = SessionFile(data)
         self._wake_in, self._wake_out = socket.socketpair()
         self._wake_in.setblocking(False)
         self._wake_out.setblocking(False)
@@ -302,7 +302,7 @@ class MqttListener:
         self._refused_entry = False
         self._canary_back = None
         self._welcomed_at = now
-        if self._session_known and not connection.session_present:
+        if self._session.known and not connection.session_present:
             self._gaps.append(
                 PossibleGap(
                     at=self._clock.now(),
@@ -310,6 +310,7 @@ class MqttListener:
                     "down or we were away may be missing.",
                 )
             )
+        connection.unsubscribe(self._session.filters.difference(self._about_us.filters))
         connection.subscribe()
         self._connection = connection
         log.info("connected in %s", connection.version_name)
@@ -324,7 +325,7 @@ class MqttListener:
             self._moved = now = time.monotonic()
             self._send_acks(connection)
             if connection.subscribed:
-                self._remember_session()
+                self._remember_session(connection)
             if now >= next_canary:
                 connection.send_canary(b"still there")
                 next_canary = now + patience.canary_every
@@ -354,15 +355,10 @@ class MqttListener:
                 self._order.is_safe(delivery.mid)
         connection.acknowledge(self._order.ready())
 
-    def _remember_session(self) -> None:
-        if self._session_known:
-            return
-        self._session_known = True
-        if self._session_file is not None:
-            try:
-                self._session_file.touch()
-            except OSError as error:
-                log.warning("cannot write %s: %s", self._session_file, error.strerror)
+    def _remember_session(self, connection: Connection) -> None:
+        """Also what was refused this time: it may have been granted at another."""
+        held = self._session.filters - connection.given_up
+        self._session.remember(held.union(self._about_us.filters))
 
     def _arrived(self, message: MQTTMessage) -> None:
         try:

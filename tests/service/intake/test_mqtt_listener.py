@@ -3,6 +3,7 @@
 import json
 import subprocess
 import time
+from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -19,6 +20,7 @@ from service.intake.broker_address import BrokerAddress
 from service.intake.delivery import UNREADABLE_TOPIC
 from service.intake.liveness import ListenerState
 from service.intake.mqtt_listener import MqttListener
+from service.intake.session_file import SESSION_FILE
 from tests.broker_fixture import FORGETFUL, RunningBroker, running_broker, skip_for_want_of
 from tests.listening import listen_until, payloads, publish, wait_until
 from tests.service.intake.conftest import NOON, QUICK, Listening
@@ -445,6 +447,53 @@ def test_a_session_lost_between_two_starts_is_a_possible_gap_but_not_at_the_firs
             gaps.append(len(listener.take_gaps()))
             listener.stop()
         assert gaps == [0, 0, 1]
+
+
+def _without_mqtt_5(sent: bytes) -> bytes:
+    """Turns the CONNACK of MQTT 5, which is longer than that of 3.1.1, into a refusal:
+    unsupported protocol version (OASIS MQTT 5.0, section 3.2.2.2)."""
+    is_connack_of_5 = sent[:1] == b"\x20" and sent[1] > 2
+    return b"\x20\x03\x00\x84\x00" if is_connack_of_5 else sent
+
+
+@pytest.mark.parametrize("to_client", [bytes, _without_mqtt_5])
+def test_a_feed_that_is_wanted_no_more_is_given_up_at_the_next_start(
+    broker: RunningBroker,
+    tmp_path: Path,
+    listening: Listening,
+    to_client: Callable[[bytes], bytes],
+) -> None:
+    file = tmp_path / SESSION_FILE
+    with TcpProxy(broker.address, to_client) as proxy:
+        first = listening(proxy.address, filters=("noisy/#", "shed/#"), data=tmp_path)
+        wait_until(lambda: first.liveness().ok)
+        wait_until(file.exists)
+        first.stop()
+        second = listening(proxy.address, filters=("shed/#",), data=tmp_path)
+        wait_until(lambda: json.loads(file.read_text()) == ["shed/#"])
+        publish(broker.address, ["unwanted"], topic="noisy/x")
+        publish(broker.address, ["wanted"], topic="shed/x")
+        assert payloads(listen_until(second, 2, within=1.5)) == ["wanted"]
+        assert ("3.1.1" in second.liveness().text) == (to_client is _without_mqtt_5)
+
+
+def test_a_feed_that_is_wanted_no_more_is_remembered_until_the_broker_lets_go(
+    tmp_path: Path, listening: Listening
+) -> None:
+    (tmp_path / SESSION_FILE).write_text('["noisy/#"]')
+    plugins = [*Path("/usr/lib").glob("*/mosquitto_dynamic_security.so")]
+    if not plugins:
+        skip_for_want_of("mosquitto's dynamic security plugin")
+    roles = tmp_path / "roles.json"
+    roles.write_text(
+        _roles_that_allow("shed/#").replace('"unsubscribe": true', '"unsubscribe": false')
+    )
+    configuration = f"plugin {plugins[0]}\nplugin_opt_config_file {roles}\n"
+    with running_broker(tmp_path / "broker", configuration) as broker:
+        listener = listening(broker.address, data=tmp_path)
+        wait_until(lambda: listener.liveness().connected)
+        wait_until(lambda: "shed/#" in (tmp_path / SESSION_FILE).read_text())
+        assert json.loads((tmp_path / SESSION_FILE).read_text()) == ["noisy/#", "shed/#"]
 
 
 def test_a_filter_that_mqtt_does_not_allow_is_refused_by_name() -> None:
