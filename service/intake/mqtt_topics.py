@@ -11,6 +11,7 @@ from devices.sensor import Feed
 from service.intake.delivery import UNREADABLE_TOPIC
 
 CANARIES = "clutchweather/+/canary"
+LONGEST_FILTER_BYTES = 65_535
 
 
 def canary_topic(client_id: str) -> str:
@@ -31,18 +32,23 @@ def matches(topic_filter: str, topic: str) -> bool:
 def is_valid_filter(topic_filter: str) -> bool:
     """Whether a broker may be asked for this: ``#`` only as the last level, both whole levels.
 
-    OASIS MQTT 5.0, sections 4.7.1.2, 4.7.1.3 and 4.7.3.
+    OASIS MQTT 5.0, sections 1.5.4 (text), 4.7.1.2, 4.7.1.3 and 4.7.3. ``$share/…`` (section
+    4.8.2) is not: with a shared subscription another client would be given some of the
+    messages.
     """
-    if not topic_filter or "\0" in topic_filter or len(topic_filter.encode()) > 65535:
+    try:
+        length = len(topic_filter.encode())
+    except UnicodeEncodeError:  # half a surrogate pair
         return False
-    *earlier, last = topic_filter.split("/")
-    return all("#" not in level and _plus_stands_alone(level) for level in earlier) and (
-        last == "#" or ("#" not in last and _plus_stands_alone(last))
+    if not 0 < length <= LONGEST_FILTER_BYTES or "\0" in topic_filter:
+        return False
+    levels = topic_filter.split("/")
+    return (
+        levels[0] != "$share"
+        and all(level == "+" or "+" not in level for level in levels)
+        and all("#" not in level for level in levels[:-1])
+        and (levels[-1] == "#" or "#" not in levels[-1])
     )
-
-
-def _plus_stands_alone(level: str) -> bool:
-    return level == "+" or "+" not in level
 
 
 def route(topic: str, feeds: Iterable[Feed]) -> Feed | None:

@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo
 
 from devices.formats.sender_name import name_fault
 from service.intake.broker_address import BrokerAddress
+from service.intake.mqtt_topics import is_valid_filter
 
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,31}")
 _DURATION = re.compile(r"(\d{1,9}(?:\.\d{1,6})?) ?(s|min|h|d)", re.ASCII)
@@ -25,9 +26,6 @@ _BROKER_PORTS = {"mqtt": 1883, "mqtts": 8883}
 
 NAME_ALLOWED = "1 to 64 letters, digits and - : . _ /, beginning with a letter or digit"
 ID_ALLOWED = "1 to 32 of a to z, 0 to 9 and -, not beginning with -"
-
-# MQTT 5.0 section 1.5.4: a string holds at most 65,535 bytes and no U+0000.
-_LONGEST_TOPIC_BYTES = 65_535
 
 
 def _text(value: object) -> str:
@@ -96,22 +94,9 @@ def time_zone(value: object) -> ZoneInfo:
 
 
 def topic_filter(value: object) -> str:
-    """An MQTT topic filter (MQTT 5.0, section 4.7): ``+`` and ``#`` alone in their level.
-
-    ``$share/…`` is refused: with a shared subscription another client would be given some
-    of the messages.
-    """
+    """An MQTT topic filter, as the listener may ask a broker for it."""
     text = _text(value)
-    levels = text.split("/")
-    wild = [at for at, level in enumerate(levels) if "#" in level]
-    sound = (
-        0 < len(text.encode()) <= _LONGEST_TOPIC_BYTES
-        and "\0" not in text
-        and all(level == "+" for level in levels if "+" in level)
-        and all(levels[at] == "#" and at == len(levels) - 1 for at in wild)
-        and levels[0] != "$share"
-    )
-    if not sound:
+    if not is_valid_filter(text):
         raise ValueError(text)
     return text
 

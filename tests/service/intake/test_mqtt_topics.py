@@ -47,7 +47,7 @@ def test_a_wildcard_at_the_front_covers_no_topic_of_the_broker(
     assert matches(topic_filter, topic) is covered
 
 
-# Sections 4.7.1.2 and 4.7.1.3: what is called valid and not valid there.
+# Sections 4.7.1.2 and 4.7.1.3: what is called valid and not valid there; 1.5.4 and 4.7.3.
 @pytest.mark.parametrize(
     ("topic_filter", "valid"),
     [
@@ -61,6 +61,11 @@ def test_a_wildcard_at_the_front_covers_no_topic_of_the_broker(
         ("sport/+/player1", True),
         ("", False),
         ("sport\0", False),
+        ("a" * 65_535, True),
+        ("a" * 65_536, False),
+        ("sport/\ud800", False),
+        ("$SYS/#", True),
+        ("$share/shed/sport/#", False),  # section 4.8.2: a shared subscription
     ],
 )
 def test_a_filter_is_valid_as_the_standard_says(topic_filter: str, valid: bool) -> None:
