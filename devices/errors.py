@@ -7,9 +7,7 @@ ClutchweatherError
 
 
 class ClutchweatherError(Exception):
-    """Something that has a name here. ``retry_helps`` says whether waiting can mend it."""
-
-    retry_helps = False
+    """Something that has a name here."""
 
 
 class DecodeError(ClutchweatherError, ValueError):

@@ -19,13 +19,9 @@ from devices.errors import ClutchweatherError
 class StoreUnavailableError(ClutchweatherError):
     """Nothing was changed; the caller keeps what it has and tries again."""
 
-    retry_helps = True
-
 
 class BrokerRefusedError(ClutchweatherError):
     """The broker refused a connection or a subscription."""
-
-    retry_helps = True
 
 
 class AlreadyRunningError(ClutchweatherError):

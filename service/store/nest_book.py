@@ -14,8 +14,6 @@ from service.nests.species import SpeciesSettings
 class ChangedMeanwhileError(ClutchweatherError):
     """Someone else wrote to this nest since it was read; read it again and compare anew."""
 
-    retry_helps = True
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
