@@ -1,6 +1,7 @@
 """Between which instants eggs were laid that one look found together. Pure."""
 
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 from service.nests.span import Span
 from service.nests.species import DaySpan
@@ -20,11 +21,9 @@ def laid_between(
     if since is None:
         since = until - count * timedelta(days=interval.most)
     if since + (count - 1) * least > until:
-        share = (until - since) / count
-        return tuple(
-            Span(since=since + place * share, until=since + (place + 1) * share)
-            for place in range(count)
-        )
+        # Divided last, so that rounding never puts the last egg after the look that found it.
+        parts = [since + place * (until - since) / count for place in range(count + 1)]
+        return tuple(Span(since=begin, until=end) for begin, end in pairwise(parts))
     return tuple(
         Span(since=since + place * least, until=until - (count - 1 - place) * least)
         for place in range(count)
