@@ -13,9 +13,9 @@ readings are possible.
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
 
-from service.nests.compare_chicks import judge_rings_and_fates
+from service.nests.compare_chicks import ask_about_chicks
 from service.nests.compare_counts import Reckoned, reckon
-from service.nests.compare_names import judge_names
+from service.nests.compare_names import ask_about_names
 from service.nests.nest import Clutch, Nest, NestCheck
 from service.nests.outcome import write_outcome
 from service.nests.question import Question, QuestionKind
@@ -48,31 +48,37 @@ def compare(
 
     ``nest`` is as it stood before the look, ``zone`` the shed's, for words only.
     """
-    questions = _judge_time(check, nest, now, zone)
+    questions = _ask_about_time(check, nest, now, zone)
     if questions:
         return Outcome(questions=questions)
     before = _clutch_before(check, nest, species)
-    questions = judge_names(check, before)
+    questions = ask_about_names(check, before)
     if questions:
         return Outcome(questions=questions)
     reckoned = reckon(check, before, nest, species)
-    questions = (*reckoned.questions, *judge_rings_and_fates(check, before, reckoned.hatched))
+    questions = (*reckoned.questions, *ask_about_chicks(check, before, reckoned.hatched))
     if not questions:
-        questions = _judge_pair(reckoned, nest, before)
+        questions = _ask_about_pair(reckoned, nest, before)
     if questions:
         return Outcome(questions=questions)
     clutch, changes = write_outcome(check, before, reckoned, nest, species)
     return Outcome(clutch=clutch, changes=changes)
 
 
-def _judge_time(check: NestCheck, nest: Nest, now: datetime, zone: tzinfo) -> tuple[Question, ...]:
+def _ask_about_time(
+    check: NestCheck, nest: Nest, now: datetime, zone: tzinfo
+) -> tuple[Question, ...]:
     told = f"{check.at.astimezone(zone):%d.%m.%Y %H:%M}"
     if check.at > now + CLOCKS_MAY_DIFFER_BY:
         sentence = f"{told} is still to come. When did you look?"
         return (Question(kind=QuestionKind.NOT_YET, sentence=sentence),)
     if nest.checks and check.at < nest.checks[-1].at:
         last = f"{nest.checks[-1].at.astimezone(zone):%d.%m.%Y %H:%M}"
-        sentence = f"The last look was on {last}, this one is told for {told}. When was it?"
+        sentence = (
+            f"The last look was on {last}, this one is told for {told}: the book takes looks in "
+            "their order. Enter this one as of now, with a note of when it was; or put its time "
+            "right."
+        )
         return (Question(kind=QuestionKind.OLDER, sentence=sentence),)
     return ()
 
@@ -101,7 +107,7 @@ def _round(check: NestCheck, last: Clutch | None, pair_id: int) -> int:
     return last.round + 1 if check.at - last.closed_at < A_SEASON_ENDS_AFTER else 1
 
 
-def _judge_pair(reckoned: Reckoned, nest: Nest, before: Clutch) -> tuple[Question, ...]:
+def _ask_about_pair(reckoned: Reckoned, nest: Nest, before: Clutch) -> tuple[Question, ...]:
     if before.id or nest.pair or not reckoned.new_eggs:
         return ()
     sentence = f"No pair is put up at {nest.box.name}. Whose eggs are these? Put the pair up first."

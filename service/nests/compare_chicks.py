@@ -7,7 +7,7 @@ from service.nests.nest import Chick, ChickFate, ChickGone, Clutch, NestCheck
 from service.nests.question import SURE, Question, QuestionKind
 
 
-def judge_rings_and_fates(
+def ask_about_chicks(
     check: NestCheck, before: Clutch, hatched: tuple[int, ...]
 ) -> tuple[Question, ...]:
     """Questions about chicks that are unknown, gone, or ringed otherwise.

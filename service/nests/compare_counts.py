@@ -4,7 +4,12 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from itertools import count, islice
 
-from service.nests.compare_names import judge_new_names, named_hatched, named_lost
+from service.nests.compare_names import (
+    ask_about_numbers,
+    named_chicks,
+    named_hatched,
+    named_lost,
+)
 from service.nests.due_dates import hatch_span, may_hatch
 from service.nests.laying import most_eggs_between
 from service.nests.nest import ChickFate, Clutch, Egg, EggFate, Nest, NestCheck
@@ -61,20 +66,20 @@ def last_look_without(nest: Nest, at: datetime) -> datetime | None:
 
 def reckon(check: NestCheck, before: Clutch, nest: Nest, species: SpeciesSettings) -> Reckoned:
     """Solve the two sums; a question for each that has no plausible answer."""
-    known = _sum(check, before)
+    known = _sum(check, before, nest)
     hatched, questions = _hatched(known, before, nest, species)
     questions += _fewer_chicks(known)
     questions += _fewer_eggs(known)
     new_eggs = max(known.new_eggs, 0)
-    questions += judge_new_names(check, len(before.eggs) + new_eggs)
+    questions += ask_about_numbers(check, known.hatched, len(before.eggs) + new_eggs)
     if not questions and not check.sure:
         questions += _more_eggs(new_eggs, check, nest, species)
         questions += _too_early(hatched, check, before, nest, species)
     return Reckoned(new_eggs=new_eggs, hatched=hatched, questions=questions)
 
 
-def _sum(check: NestCheck, before: Clutch) -> _Sum:
-    hatched = named_hatched(check, before)
+def _sum(check: NestCheck, before: Clutch, nest: Nest) -> _Sum:
+    hatched = named_hatched(check, before, nest)
     in_box = tuple(chick.egg_number for chick in before.chicks if chick.fate is None)
     told_gone = {chick.egg_number for chick in check.gone}
     return _Sum(
@@ -94,8 +99,9 @@ def _hatched(
     if unnamed <= 0:
         return tuple(sorted(known.hatched)), ()
     if not before.eggs:
-        # The book begins with this look: chicks come from the first eggs.
-        taken = {*known.hatched, *known.lost}
+        # The book begins with this look: chicks come from the first eggs. A chick that is
+        # named and not counted as hatched is asked about, so none may be taken for it.
+        taken = {*known.hatched, *known.lost, *named_chicks(known.check)}
         free = (number for number in count(1) if number not in taken)
         return tuple(sorted([*known.hatched, *islice(free, unnamed)])), ()
     candidates = tuple(

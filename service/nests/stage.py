@@ -55,13 +55,13 @@ def counts(nest: Nest) -> Counts:
     clutch = nest.clutch
     if clutch is None or not clutch.eggs:
         return Counts()
-    judged = [egg for egg in clutch.eggs if egg.candling or egg.fate in _SHOWN_FERTILE]
+    known = [egg for egg in clutch.eggs if egg.candling or egg.fate in _SHOWN_FERTILE]
     fertile = [
-        egg for egg in judged if egg.candling is Candling.FERTILE or egg.fate in _SHOWN_FERTILE
+        egg for egg in known if egg.candling is Candling.FERTILE or egg.fate in _SHOWN_FERTILE
     ]
     return Counts(
         eggs=len(clutch.eggs),
-        fertile=len(fertile) if judged else None,
+        fertile=len(fertile) if known else None,
         hatched=len(clutch.chicks),
         chicks=sum(chick.fate is None for chick in clutch.chicks),
         first_egg=clutch.eggs[0].laid_to,

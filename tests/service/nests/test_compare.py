@@ -242,6 +242,11 @@ def test_one_egg_with_two_stories_is_asked_about() -> None:
 def test_check_older_than_the_last_one_is_asked_about() -> None:
     (question,) = found(look(10, 4), FOUR_EGGS).questions
     assert question.kind is QuestionKind.OLDER
+    assert question.sentence == (
+        "The last look was on 12.03.2026 12:00, this one is told for 11.03.2026 12:00: "
+        "the book takes looks in their order. Enter this one as of now, with a note of when "
+        "it was; or put its time right."
+    )
 
 
 def test_check_of_tomorrow_is_asked_about() -> None:
@@ -264,6 +269,12 @@ def test_more_eggs_than_a_hen_can_lay_need_the_keepers_word() -> None:
     assert spans == [(day(11 + n / 5), day(11 + (n + 1) / 5)) for n in range(5)]
 
 
+def test_egg_is_never_laid_after_the_look_that_found_it() -> None:
+    # Half a day in seven parts: no whole number of microseconds.
+    clutch = clutch_of(found(look(1.5, 7, sure=True), nest(checks=[look(1, 0)])).clutch)
+    assert clutch.eggs[-1].laid_to == day(1.5)
+
+
 def test_chick_from_an_egg_of_few_days_needs_the_keepers_word() -> None:
     check = look(14, 3, 1, hatched=(1,))
     (question,) = found(check, FOUR_EGGS).questions
@@ -282,6 +293,41 @@ def test_book_can_begin_in_the_middle_of_a_round() -> None:
     assert [one.egg_number for one in clutch.chicks] == [1, 2, 3]
     assert [one.fate is None for one in clutch.eggs] == [False, False, False, True, True]
     assert all(one.laid_to <= day(30 - 17) for one in clutch.eggs[:3])
+
+
+def test_chick_that_died_by_the_first_look_at_a_clutch_is_counted_beside_those_that_live() -> None:
+    gone = (ChickGone(egg_number=2, fate=ChickFate.DIED),)
+    outcome = found(look(30, 1, 2, gone=gone), nest())
+    clutch = clutch_of(outcome.clutch)
+    assert [(one.egg_number, one.fate) for one in clutch.chicks] == [
+        (1, None),
+        (2, ChickFate.DIED),
+        (3, None),
+    ]
+    assert [one.fate for one in clutch.eggs] == [*[EggFate.HATCHED] * 3, None]
+
+
+def test_ring_at_the_first_look_at_a_clutch_says_which_egg_hatched() -> None:
+    ringed = (ChickRinged(egg_number=3, ring="HZ 26 014"),)
+    clutch = clutch_of(found(look(40, 2, 1, ringed=ringed), nest()).clutch)
+    assert [(one.egg_number, one.ring) for one in clutch.chicks] == [(3, "HZ 26 014")]
+    assert [one.fate for one in clutch.eggs] == [None, None, EggFate.HATCHED]
+
+
+@pytest.mark.parametrize("number", [0, 5, 99])
+def test_fate_of_a_chick_that_can_not_be_is_asked_about_at_the_first_look(number: int) -> None:
+    gone = (ChickGone(egg_number=number, fate=ChickFate.DIED),)
+    assert found(look(40, 1, 2, gone=gone), nest()).questions
+
+
+def test_number_of_a_chick_of_the_last_round_is_asked_about_when_the_next_begins() -> None:
+    fledged = chick(1, 25, fate=ChickFate.FLEDGED)
+    before = nest([egg(1, 5, fate=EggFate.HATCHED)], [fledged], [look(58, 0)], closed_at=day(58))
+    check = look(90, 2, 1, gone=(ChickGone(egg_number=1, fate=ChickFate.WEANED),))
+    kinds = [question.kind for question in found(check, before).questions]
+    assert kinds == [QuestionKind.UNKNOWN_CHICK]
+    named = found(replace(check, hatched=(1,)), before)
+    assert [one.fate for one in clutch_of(named.clutch).chicks] == [ChickFate.WEANED, None]
 
 
 LAST_CHICK = nest(
