@@ -1,14 +1,27 @@
 """The errors that the service tells apart.
 
-ClutchweatherError                      (devices.errors)
-    DecodeError (ValueError)
-    StoreUnavailableError               a store cannot be read or written now; retry helps
+Drawn whole; a leaf without a file beside it is defined here.
+
+ClutchweatherError                      devices/errors.py
+    DecodeError (ValueError)            devices/errors.py: one payload can't be read
+    UnitError (ValueError)              devices/units.py: a value is not of its quantity
+    StoreUnavailableError               a store can't be read or written now; try again
+    ChangedMeanwhileError               service/store/nest_book.py: read the nest anew
+    NewerRecordsError                   service/store/sql_schema.py: a newer version wrote them
+    BrokenRecordsError                  service/store/sql_schema.py: they contradict themselves
     BrokerRefusedError                  the broker answers, and says no
+        VersionRefusedError             service/intake/mqtt_connection.py: not this MQTT
+    BrokerDidNotStartError              service/intake/mqtt_private_broker.py
+    PagesCannotServeError               service/commands/serving.py: the address is taken
     AlreadyRunningError                 another copy holds the data folder
     ConfigurationError (ValueError)     the configuration file has faults; all are told
     InputError (ValueError)             a file or an argument is wrong; says where and what
     NotInThisVersionError               asked for, understood, not built yet
     NotKnownError (LookupError)         no such box, bird, alarm
+    StoryQuestionedError                service/commands/telling_the_story.py: the demo only
+    UnknownScenarioError (LookupError)  simulated_feeds/scenarios.py
+
+``_RefusedError`` in devices/formats/senml.py never leaves its file.
 """
 
 from collections.abc import Sequence
