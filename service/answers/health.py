@@ -61,7 +61,7 @@ class Pulse:
 
 
 def pulse(heartbeat: Heartbeat | None) -> Pulse:
-    """Judge a heartbeat by the monotonic clock. No heartbeat: nothing is known to live."""
+    """What a heartbeat says by the monotonic clock. No heartbeat: nothing is known to live."""
     if heartbeat is None:
         nothing: dict[str, float | None] = dict.fromkeys(PARTS)
         return Pulse(lives=False, age_s=None, part_age_s=nothing, well=dict.fromkeys(PARTS, False))

@@ -1,4 +1,4 @@
-"""The settings as the rest of the service sees them: whole, checked, frozen."""
+"""The settings as the rest of the service sees them: whole, free of contradictions, frozen."""
 
 from dataclasses import dataclass
 from datetime import timedelta
