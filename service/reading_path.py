@@ -8,7 +8,7 @@ stored as a dead letter or as an unknown sender, and a flagged reading is a read
 
 import logging
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from devices.errors import DecodeError
@@ -71,8 +71,13 @@ class ReadingPath:
         moved = self._overdue.restore(self._store.deadlines(), now, forgiving=forgiving)
         self._store.commit(Batch(heard=moved))
 
-    def walk(self, messages: Sequence[Message], stored: Callable[[], None]) -> int:
+    def walk(
+        self, messages: Sequence[Message], stored: Callable[[], None], *, recorded: bool = False
+    ) -> int:
         """The whole walk; ``stored`` is called as soon as the messages are safe.
+
+        ``recorded`` says that they come from a recording, so that old ones are no sign of a
+        clock that was put back.
 
         Returns how many readings were new.
 
@@ -81,7 +86,7 @@ class ReadingPath:
                 and walk them again.
         """
         read = [self._read(message) for message in messages]
-        new = self._store.commit(self._batch(read))
+        new = self._store.commit(replace(self._batch(read), recorded=recorded))
         stored()
         self._assess(read)
         return new

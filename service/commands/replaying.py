@@ -114,7 +114,7 @@ def _start(stores: Stores, first: datetime) -> datetime:
 def _walk(path: ReadingPath, batch: list[Message], counts: Counts) -> None:
     if not batch:
         return
-    counts.readings += path.walk(batch, stored=lambda: None)
+    counts.readings += path.walk(batch, stored=lambda: None, recorded=True)
     path.save_alarms()
     counts.messages += len(batch)
     counts.until = max(counts.until or batch[-1].received_at, batch[-1].received_at)

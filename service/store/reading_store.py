@@ -102,13 +102,18 @@ class Gap:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Batch:
-    """What one commit carries."""
+    """What one commit carries.
+
+    ``recorded`` says that it comes from a recording: its arrivals are of the past, and no sign
+    that a clock was put back.
+    """
 
     judged: Sequence[Judged] = ()
     dead_letters: Sequence[DeadLetter] = ()
     strangers: Sequence[Stranger] = ()
     heard: Sequence[Heard] = ()
     gaps: Sequence[Gap] = ()
+    recorded: bool = False
 
 
 class ReadingStore(Protocol):
@@ -138,7 +143,8 @@ class ReadingStore(Protocol):
         """The newest reading of every series by ``measured_at``, by series id.
 
         Left out is what the last arrival of its series shows to be of a clock that ran ahead:
-        readings that arrived later than it, or were measured more than 5 minutes later. Where
+        readings that arrived later than it, or were measured more than 5 minutes later (a
+        recording that is read in afterwards shows nothing of the kind). Where
         nothing has arrived since the clock was put right, ``measured_at`` may still lie in
         the future: whoever shows a value asks ``is_fresh`` (service.answers.latest).
         """

@@ -61,7 +61,7 @@ def write_batch(db: sqlite3.Connection, ids: SeriesIds, batch: Batch) -> int:
     """Write all of ``batch``; return how many of its readings were new."""
     rows = [_row(ids.of(db, judged.reading), judged) for judged in batch.judged]
     new = [row for row in rows if db.execute(_INSERT, row).rowcount]
-    _note_arrivals(db, new)
+    _note_arrivals(db, new, may_go_back=not batch.recorded)
     dead_letters = list(batch.dead_letters)
     if len(new) < len(rows):
         dead_letters += _conflicts(db, rows, batch.judged)
@@ -112,12 +112,12 @@ _INSERT = f"""
 """
 
 
-def _note_arrivals(db: sqlite3.Connection, new: Iterable[_Row]) -> None:
+def _note_arrivals(db: sqlite3.Connection, new: Iterable[_Row], *, may_go_back: bool) -> None:
     """Note for each series when the last of its new readings came."""
     last = {series: received for series, _, received, *_ in new}
     db.executemany(
-        "UPDATE series SET arrived_ms = ? WHERE id = ?",
-        [(received, series) for series, received in last.items()],
+        "UPDATE series SET arrived_ms = ?2 WHERE id = ?1 AND (?3 OR arrived_ms < ?2)",
+        [(series, received, may_go_back) for series, received in last.items()],
     )
 
 

@@ -277,6 +277,13 @@ class ReadingStoreContract:
         store.commit(Batch(judged=[*first.judged, judged(0, 1.0, device="new")]))
         assert [one.value for one in store.latest()] == [9.0, 1.0]
 
+    def test_latest_is_not_taken_back_by_an_older_recording(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(60, 6.0)]))
+        store.commit(Batch(judged=[judged(0, 1.0), judged(1, 2.0)], recorded=True))
+        assert [one.value for one in store.latest()] == [6.0]
+        store.commit(Batch(judged=[judged(90, 9.0)], recorded=True))
+        assert [one.value for one in store.latest()] == [9.0]
+
     def test_latest_may_be_stamped_a_little_ahead_of_its_arrival(self, store: ReadingStore) -> None:
         store.commit(Batch(judged=[judged(4, 4.0, received=0), judged(1, 1.0)]))
         assert [one.value for one in store.latest()] == [4.0]
