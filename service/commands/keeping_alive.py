@@ -76,7 +76,8 @@ def stop_on_signals() -> threading.Event:
     stop = threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
         # Who was started to outlive a log-out (nohup) shall do so.
-        if signal.getsignal(number) is not signal.SIG_IGN:
+        ignored = number == signal.SIGHUP and signal.getsignal(number) is signal.SIG_IGN
+        if not ignored:
             signal.signal(number, lambda *_: stop.set())
     return stop
 

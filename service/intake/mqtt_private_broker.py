@@ -209,6 +209,9 @@ def _run_mosquitto(program: str, configuration: Path, folder: Path, port: int) -
             stdout=file,
             stderr=file,
             preexec_fn=ends_with_its_parent(),  # noqa: PLW1509 - does one system call
+            # Ctrl-C in a terminal goes to the whole group: the broker must outlive those who
+            # still say goodbye to it.
+            start_new_session=True,
         )
     broker = _Mosquitto(process, log)
     broker.wait_until_it_listens(port)
