@@ -9,6 +9,7 @@ from dashboards.views.local_words import age, moment
 from dashboards.views.shed_state import ShedState
 from devices.sensor import Sensor
 from service.answers.latest import is_stale
+from service.answers.telling import age_s
 from service.quality.flag import Flag
 from service.settings.settings import Settings
 from service.store.reading_store import DeadLetter, Gap, Heard, Latest, Stranger
@@ -170,7 +171,7 @@ class _Teller:
             ValueRow(
                 quantity=one.series.quantity.value.replace("_", " "),
                 value=value_in_words(one.value, one.series.quantity),
-                age=age(max(0.0, (self._now - one.measured_at).total_seconds())),
+                age=_age_in_words(one, self._now),
                 flag=_FLAG_WORDS[one.flag] + (f": {one.reason}" if one.reason else ""),
                 stale=is_stale(one, self._allowed, self._now),
             )
@@ -195,3 +196,9 @@ def payload_in_words(payload: bytes) -> str:
     shown = payload[:160].decode("utf-8", errors="backslashreplace")
     told = "".join(letter if letter.isprintable() else repr(letter)[1:-1] for letter in shown)
     return told + ("…" if len(payload) > 160 else "")
+
+
+def _age_in_words(one: Latest, now: datetime) -> str:
+    """``40 s old``; of a value that lies in the future nobody knows how old it is."""
+    seconds = age_s(one.measured_at, now)
+    return "age not known" if seconds is None else f"{age(seconds)} old"

@@ -24,7 +24,7 @@ class LatestAnswer(TypedDict):
     unit: str
     value: float | None
     t: str
-    age_s: float
+    age_s: float | None
     flag: int
     stale: bool
     device: str

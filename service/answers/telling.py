@@ -3,6 +3,8 @@
 import math
 from datetime import UTC, datetime
 
+from service.quality.judge import MAX_AHEAD
+
 
 def rfc3339(at: datetime) -> str:
     """An instant as RFC 3339 in UTC, to the second or, where there is a part, below it."""
@@ -19,6 +21,12 @@ def finite(value: float) -> float | None:
     return value if math.isfinite(value) else None
 
 
-def age_s(at: datetime, now: datetime) -> float:
-    """Seconds since ``at``; what is (a little) in the future has no age yet: 0."""
+def age_s(at: datetime, now: datetime) -> float | None:
+    """Seconds since ``at``; 0 for what is a little in the future.
+
+    What lies further ahead was stamped by a clock that has been put right since: nobody
+    knows its age, and it is None.
+    """
+    if at - now > MAX_AHEAD:
+        return None
     return max(0.0, (now - at).total_seconds())

@@ -17,7 +17,7 @@ from service.answers.latest import is_fresh, latest
 from service.answers.nests import nest_answer
 from service.answers.nights import nights
 from service.answers.readings import readings
-from service.answers.telling import finite, rfc3339
+from service.answers.telling import age_s, finite, rfc3339
 from service.climate.light_plan import LightPlan, Site
 from service.intake.broker_address import BrokerAddress
 from service.nests.nest import Nest
@@ -82,6 +82,12 @@ def test_times_are_told_in_utc_with_a_z() -> None:
 @pytest.mark.parametrize("value", [float("nan"), float("inf"), float("-inf")])
 def test_what_is_no_number_is_told_as_unknown(value: float) -> None:
     assert finite(value) is None
+
+
+def test_nobody_knows_the_age_of_what_lies_in_the_future() -> None:
+    assert age_s(NOW - MINUTE, NOW) == 60.0
+    assert age_s(NOW + MINUTE, NOW) == 0.0
+    assert age_s(NOW + timedelta(days=1), NOW) is None
 
 
 def test_latest_has_the_keys_of_the_contract(tmp_path: Path) -> None:
