@@ -29,4 +29,12 @@ def frame(title: str, snapshot: WallSnapshot, services: PageServices) -> FrameVi
         trouble=trouble,
         last_heard=last,
         faults=services.settings.faults,
+        notes=_notes(services),
     )
+
+
+def _notes(services: PageServices) -> tuple[str, ...]:
+    """What watch wants to be read: that readings can't be stored, for example."""
+    heartbeat = services.heartbeat()
+    told = heartbeat.notes if heartbeat else ()
+    return tuple(note for note in told if note not in services.settings.faults)

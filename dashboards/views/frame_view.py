@@ -7,7 +7,8 @@ from dataclasses import dataclass
 class FrameView:
     """``as_of`` is the local time of the page; ``trouble`` says that nothing is live, and why.
 
-    ``night``: the shed is dark. ``faults`` are those of the settings file.
+    ``night``: the shed is dark. ``faults`` are those of the settings file,
+    ``notes`` what the watch has to tell: that readings can't be stored, for example.
     """
 
     title: str
@@ -18,3 +19,4 @@ class FrameView:
     trouble: str | None
     last_heard: str
     faults: tuple[str, ...]
+    notes: tuple[str, ...]

@@ -1,6 +1,7 @@
 """Pages over real stores: what they show, what they keep, what they leave to watch."""
 
 import json
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from uuid import uuid4
@@ -14,7 +15,7 @@ from service.rules.limit import Priority
 from service.store.alarm_store import RequestKind
 from service.store.reading_store import Batch, DeadLetter, Stranger
 from tests.dashboards.conftest import TestClient, client_of
-from tests.dashboards.filled_shed import NOW, ZONE, FilledShed, open_shed
+from tests.dashboards.filled_shed import NOW, ZONE, FilledShed, beating, open_shed
 
 EVIL = "<img src=x onerror=alert(1)>"
 
@@ -54,6 +55,16 @@ def test_faults_of_the_settings_file_are_said_on_every_page(tmp_path: Path, path
     answer = client_of(shed).get(path)
     shed.close()
     assert "fault" in answer.text
+
+
+@pytest.mark.parametrize("path", ["/", "/nests", "/alarms", "/sensors", "/setup"])
+def test_what_the_watch_has_to_tell_is_said_on_every_page(tmp_path: Path, path: str) -> None:
+    shed = open_shed(tmp_path)
+    troubled = replace(beating(NOW), notes=("readings can't be stored: <disk full>",))
+    shed.heartbeat = lambda: troubled
+    answer = client_of(shed).get(path)
+    shed.close()
+    assert "readings can&#39;t be stored: &lt;disk full&gt;" in answer.text
 
 
 def test_a_box_that_is_not_there_is_not_known(client: TestClient) -> None:
