@@ -275,6 +275,9 @@ class _Resolver:
         elif record.vb is not None:
             value = float(record.vb)
         unit = record.u if record.u is not None else self._unit
+        if record.vb is not None:
+            # A yes or no is no number of degrees, whatever the pack's base unit is.
+            unit = None
         return Resolved(
             name=name,
             unit=unit if unit is None else _checked_unit(unit),

@@ -8,7 +8,7 @@ from pathlib import Path
 from devices.message import Message
 from service.intake.data_lock import DataLock
 from service.reading_path import ReadingPath
-from service.replay import open_recording, recorded_messages
+from service.recordings import open_recording, recorded_messages
 from service.settings.settings import Settings
 from service.wiring import Stores, open_stores, reading_path
 

@@ -241,6 +241,10 @@ def test_percent_sign_is_the_ratio() -> None:
     assert only('[{"n":"a","u":"%","v":0.5}]').unit == "/"
 
 
+def test_boolean_has_no_unit_whatever_the_pack_says() -> None:
+    assert only('[{"bu":"Cel","n":"th-2:temperature","vb":true}]').unit is None
+
+
 @pytest.mark.parametrize(("vb", "value"), [("true", 1.0), ("false", 0.0)])
 def test_boolean_is_one_or_nought(vb: str, value: float) -> None:
     assert only(f'[{{"n":"mains","vb":{vb}}}]').value == value

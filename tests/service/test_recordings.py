@@ -9,7 +9,7 @@ import pytest
 
 from devices.message import Message
 from service.errors import InputError
-from service.replay import open_recording, recorded_messages
+from service.recordings import open_recording, recorded_messages
 
 NINE = {"t": "2026-03-01T21:00:00Z", "topic": "a/b", "payload": "1"}
 
