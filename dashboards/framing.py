@@ -14,11 +14,7 @@ def frame(title: str, snapshot: WallSnapshot, services: PageServices) -> FrameVi
     last = snapshot.clock
     if state.blind:
         trouble = state.trouble or "nothing heard"
-        heard = (
-            state.watch_last_at
-            if state.trouble
-            else max((one.last for one in state.silent if one.last), default=None)
-        )
+        heard = snapshot.view.last_heard
         last = moment(heard, snapshot.now, zone) if heard else "never"
     return FrameView(
         title=title,

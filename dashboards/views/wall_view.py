@@ -66,7 +66,10 @@ class LastNight:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WallView:
-    """All that the wall says. ``foot`` is a line at the very bottom: faults of the settings."""
+    """All that the wall says. ``foot`` is a line at the very bottom: faults of the settings.
+
+    ``last_heard`` is when anything was last heard, of all sensors; None: nothing ever.
+    """
 
     form: Form
     verdict: WallLine
@@ -78,6 +81,7 @@ class WallView:
     rail: RailView
     night: bool
     foot: str | None
+    last_heard: datetime | None
     spoken: str
 
 
@@ -103,8 +107,10 @@ def wall_view(
         second, third = teller.second(form), _next_box(rail)
         if state.blind and not acts:
             heard = teller.last_heard()
-            still = (f"plan from {clock_time(heard, teller.zone)},",) if heard else ("plan is",)
-            third = WallLine(sentences=("Go and look",), notes=(*still, "still good"))
+            plan: tuple[str, ...] = ("plan still good",)
+            if heard:
+                plan = (f"plan from {clock_time(heard, teller.zone)},", "still good")
+            third = WallLine(sentences=("Go and look",), notes=plan)
     return WallView(
         form=form,
         verdict=verdict,
@@ -116,6 +122,7 @@ def wall_view(
         rail=rail,
         night=night,
         foot=_foot(settings),
+        last_heard=teller.last_heard(),
         spoken=_spoken(verdict, second, third),
     )
 

@@ -67,6 +67,15 @@ def test_what_the_watch_has_to_tell_is_said_on_every_page(tmp_path: Path, path: 
     assert "readings can&#39;t be stored: &lt;disk full&gt;" in answer.text
 
 
+def test_where_nothing_was_ever_heard_no_page_says_when(tmp_path: Path) -> None:
+    shed = open_shed(tmp_path)
+    deaf = replace(beating(NOW), moved_monotonic={})
+    shed.heartbeat = lambda: deaf
+    answer = client_of(shed).get("/nests")
+    shed.close()
+    assert 'Last heard <span id="last-heard">never</span>' in answer.text
+
+
 def test_a_box_that_is_not_there_is_not_known(client: TestClient) -> None:
     for path in ("/nests/box-99", "/nests/box-99/check", "/api/nests/box-99/air"):
         assert client.get(path).status_code == 404
