@@ -1,43 +1,25 @@
 """A real mosquitto for tests: on a free port, with any configuration, killed at will."""
 
 import os
-import shutil
 import socket
 import subprocess
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import NoReturn
-
-import pytest
 
 from service.intake.broker_address import BrokerAddress
+from tests.needs import need
 
 PERSISTENT = "persistence true\nautosave_interval 30\n"
 FORGETFUL = "persistence false\n"
-MOSQUITTO = shutil.which("mosquitto") or shutil.which("mosquitto", path="/usr/sbin:/sbin")
-
-
-def skip_for_want_of(part: str) -> NoReturn:
-    """Skip the test and name what is missing; where CI is set nothing may be missing."""
-    if os.environ.get("CI"):
-        pytest.fail(f"{part} is not installed")
-    pytest.skip(f"{part} is not installed")
-
-
-def need_mosquitto() -> str:
-    """The program's path; without it the test is skipped, or fails where CI is set."""
-    if MOSQUITTO is None:
-        skip_for_want_of("mosquitto")
-    return MOSQUITTO
 
 
 class RunningBroker:
     """One mosquitto that can be killed and started again on the same port."""
 
     def __init__(self, folder: Path, configuration: str) -> None:
-        self._program = need_mosquitto()
+        self._program = need("mosquitto", "broker")
         self.folder = folder
         folder.mkdir(parents=True, exist_ok=True)
         with socket.socket() as probe:

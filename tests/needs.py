@@ -3,6 +3,7 @@
 import os
 import shutil
 from pathlib import Path
+from typing import NoReturn
 
 import pytest
 
@@ -17,9 +18,14 @@ def need(program: str, group: str) -> Path:
     because there nobody would notice that they did not run.
     """
     found = shutil.which(program, path=_PATH)
-    if found is not None:
-        return Path(found)
-    missing = f"{group}: {program} is not installed (./tests/run --install brings it)"
+    if found is None:
+        lacking(program, group)
+    return Path(found)
+
+
+def lacking(part: str, group: str) -> NoReturn:
+    """Skip, or fail where ``CI`` is set, for want of something that ``group`` needs."""
+    missing = f"{group}: {part} is not installed (./tests/run --install brings it)"
     if os.environ.get("CI"):
         pytest.fail(missing, pytrace=False)
     pytest.skip(missing)

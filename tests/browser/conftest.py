@@ -1,7 +1,5 @@
 """A real browser, where there is one, and pages that really run."""
 
-import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,6 +7,7 @@ import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.browser.pages_process import PagesProcess, running_pages
+from tests.needs import need
 
 _ARGUMENTS = [
     "--headless",
@@ -23,11 +22,7 @@ _ARGUMENTS = [
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
-    if chromium is None:
-        if os.environ.get("CI"):
-            pytest.fail("chromium is not installed, and CI must not skip the browser's tests")
-        pytest.skip("chromium is not installed: the tests of group 'browser' are left out")
+    chromium = need("chromium", "browser")
     with sync_playwright() as playwright:
         running = playwright.chromium.launch(executable_path=chromium, args=_ARGUMENTS)
         yield running

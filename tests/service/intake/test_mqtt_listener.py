@@ -21,8 +21,9 @@ from service.intake.delivery import UNREADABLE_TOPIC
 from service.intake.liveness import ListenerState
 from service.intake.mqtt_listener import MqttListener
 from service.intake.session_file import SESSION_FILE
-from tests.broker_fixture import FORGETFUL, RunningBroker, running_broker, skip_for_want_of
+from tests.broker_fixture import FORGETFUL, RunningBroker, running_broker
 from tests.listening import listen_until, payloads, publish, wait_until
+from tests.needs import lacking
 from tests.service.intake.conftest import NOON, QUICK, Listening
 from tests.tcp_proxy import TcpProxy
 
@@ -310,7 +311,7 @@ def test_a_refused_subscription_is_told_in_words_and_asked_for_again(
     roles.write_text(_roles_that_allow("shed/#"))
     plugins = [*Path("/usr/lib").glob("*/mosquitto_dynamic_security.so")]
     if not plugins:
-        skip_for_want_of("mosquitto's dynamic security plugin")
+        lacking("mosquitto's dynamic security plugin", "broker")
     configuration = f"plugin {plugins[0]}\nplugin_opt_config_file {roles}\n"
     with running_broker(tmp_path / "broker", configuration) as broker:
         listener = listening(broker.address, filters=("shed/#", "secret/#"))
@@ -483,7 +484,7 @@ def test_a_feed_that_is_wanted_no_more_is_remembered_until_the_broker_lets_go(
     (tmp_path / SESSION_FILE).write_text('["noisy/#"]')
     plugins = [*Path("/usr/lib").glob("*/mosquitto_dynamic_security.so")]
     if not plugins:
-        skip_for_want_of("mosquitto's dynamic security plugin")
+        lacking("mosquitto's dynamic security plugin", "broker")
     roles = tmp_path / "roles.json"
     roles.write_text(
         _roles_that_allow("shed/#").replace('"unsubscribe": true', '"unsubscribe": false')

@@ -9,8 +9,9 @@ import pytest
 
 from service.intake.broker_address import BrokerAddress
 from service.intake.mqtt_private_broker import free_port
-from tests.broker_fixture import RunningBroker, running_broker, skip_for_want_of
+from tests.broker_fixture import RunningBroker, running_broker
 from tests.listening import listen_until, payloads, publish, wait_until
+from tests.needs import lacking
 from tests.service.intake.conftest import Listening
 
 pytestmark = pytest.mark.broker
@@ -20,7 +21,7 @@ pytestmark = pytest.mark.broker
 def certificate(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A self-signed certificate for 127.0.0.1; its key lies beside it as ``key.pem``."""
     if shutil.which("openssl") is None:
-        skip_for_want_of("openssl")
+        lacking("openssl", "broker")
     folder = tmp_path_factory.mktemp("tls")
     asked = (
         "req -x509 -newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes -days 2 -subj /CN=shed "

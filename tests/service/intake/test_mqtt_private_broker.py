@@ -19,8 +19,8 @@ from service.intake.mqtt_private_broker import (
     find_mosquitto,
     free_port,
 )
-from tests.broker_fixture import need_mosquitto, skip_for_want_of
 from tests.listening import listen_until, payloads, publish, wait_until
+from tests.needs import lacking, need
 from tests.service.intake.conftest import Listening
 
 pytestmark = pytest.mark.broker
@@ -30,9 +30,9 @@ KINDS = [pytest.param(None, id="mosquitto"), pytest.param("", id="iotcore")]
 
 def _broker(folder: Path, program: str | None, port: int = 0) -> PrivateBroker:
     if program is None:
-        need_mosquitto()
+        need("mosquitto", "broker")
     elif importlib.util.find_spec("iotcore") is None:
-        skip_for_want_of("iotcore")
+        lacking("iotcore", "broker")
     return PrivateBroker(folder, port=port, program=program)
 
 
@@ -112,7 +112,7 @@ def test_messages_outlive_a_restart_of_mosquitto(tmp_path: Path, listening: List
 
 
 def test_an_unreadable_database_is_put_aside_and_mosquitto_starts_empty(tmp_path: Path) -> None:
-    need_mosquitto()
+    need("mosquitto", "broker")
     (tmp_path / "mosquitto.db").write_bytes(bytes(4096))
     with PrivateBroker(tmp_path):
         assert (tmp_path / "mosquitto.db.unreadable").read_bytes() == bytes(4096)
@@ -129,7 +129,7 @@ def test_a_program_that_does_not_start_is_told_in_its_own_words(tmp_path: Path) 
 def test_mosquitto_is_found_where_an_ordinary_path_does_not_lead(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    need_mosquitto()
+    need("mosquitto", "broker")
     monkeypatch.setenv("PATH", "/usr/bin:/bin")
     assert find_mosquitto() is not None
 
@@ -137,7 +137,7 @@ def test_mosquitto_is_found_where_an_ordinary_path_does_not_lead(
 @pytest.mark.skipif(os.geteuid() != 0, reason="only root can become somebody else")
 def test_an_ordinary_user_can_run_it() -> None:
     """All modules are imported before: the interpreter may lie where that user can't read."""
-    program = need_mosquitto()
+    program = str(need("mosquitto", "broker"))
     with tempfile.TemporaryDirectory(prefix="ordinary-") as folder:
         Path(folder).chmod(0o777)
         script = (
@@ -158,7 +158,7 @@ def test_an_ordinary_user_can_run_it() -> None:
 
 
 def test_mosquitto_ends_when_its_parent_is_killed(tmp_path: Path) -> None:
-    program = need_mosquitto()
+    program = str(need("mosquitto", "broker"))
     script = (
         "import sys, time; from pathlib import Path\n"
         "from service.intake.mqtt_private_broker import PrivateBroker\n"
@@ -181,7 +181,7 @@ def test_mosquitto_ends_when_its_parent_is_killed(tmp_path: Path) -> None:
 
 def test_the_settings_for_a_keepers_own_broker_are_accepted_by_mosquitto(tmp_path: Path) -> None:
     """As shipped, but for the port and the password file, which belong to that machine."""
-    program = need_mosquitto()
+    program = str(need("mosquitto", "broker"))
     shipped = files("service.intake").joinpath("keeper_broker.conf").read_text()
     port = free_port()
     passwords = tmp_path / "passwords"
