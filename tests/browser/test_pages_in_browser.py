@@ -2,11 +2,15 @@
 nothing that came from afar is run."""
 
 import re
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
+from uuid import uuid4
 
 import pytest
 from playwright.sync_api import Browser, ConsoleMessage, Dialog, Page, Route
 
+from service.clock import FixedClock
+from service.nest_check_path import NestCheckPath, Recorded
+from service.nests.nest import NestCheck
 from service.settings.load import load_settings
 from service.store.reading_store import Batch, DeadLetter, Stranger
 from service.wiring import open_stores
@@ -157,6 +161,33 @@ PHONE_PAGES = ["/", "/nests", "/nests/box-1", "/nests/box-1/check", "/alarms", "
 @pytest.mark.parametrize("path", PHONE_PAGES)
 def test_no_page_is_wider_than_a_phone(phone: Page, pages: PagesProcess, path: str) -> None:
     phone.goto(pages.address + path)
+    for opened in phone.locator("summary").all():
+        opened.click()
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def look(pages: PagesProcess, days_ago: float, eggs: int, chicks: int) -> None:
+    """A nest check of box 1 in the past, by the walk that the pages use."""
+    at = datetime.now(UTC) - timedelta(days=days_ago)
+    stores = open_stores(load_settings(None, pages.data), pages.data, writer=False)
+    hatched = tuple(range(1, chicks + 1))
+    check = NestCheck(
+        form_id=uuid4(), box="box-1", at=at, eggs=eggs, chicks=chicks, hatched=hatched
+    )
+    answer = NestCheckPath(stores.records.nest_book, FixedClock(at)).record(check)
+    stores.close()
+    assert isinstance(answer, Recorded)
+
+
+def test_the_open_form_of_a_nest_with_chicks_is_no_wider_than_a_phone(
+    phone: Page, pages: PagesProcess
+) -> None:
+    look(pages, 23, 0, 0)
+    look(pages, 21, 1, 0)
+    look(pages, 1, 0, 1)
+    phone.goto(f"{pages.address}/nests/box-1/check")
+    phone.locator("summary").click()
+    phone.get_by_label("ring of chick 1").wait_for()
     assert phone.evaluate("document.documentElement.scrollWidth") <= 390
 
 
