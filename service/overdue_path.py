@@ -108,11 +108,14 @@ class OverduePath:
         """
         return self._soonest
 
-    def tick(self, now: datetime) -> None:
-        """Raise the alarms of all sensors whose deadline has come."""
+    def tick(self, now: datetime, *, deaf: bool = False) -> None:
+        """Raise the alarms of all sensors whose deadline has come.
+
+        ``deaf`` says that it is us who hear nothing; silence it is all the same.
+        """
         for heard in self._heard.values():
             if heard.deadline <= now and not self._alarms.is_active(RULE_PREFIX + heard.device):
-                self._raise(heard)
+                self._raise(heard, deaf=deaf)
         self._find_soonest()
 
     def _find_soonest(self) -> None:
@@ -123,7 +126,7 @@ class OverduePath:
         ]
         self._soonest = min(waiting, default=None)
 
-    def _raise(self, heard: Heard) -> None:
+    def _raise(self, heard: Heard, *, deaf: bool) -> None:
         sensor = self._sensors[heard.device]
         last = None if heard.at == NEVER else heard.at
         allowed_s = sensor.overdue_after / timedelta(seconds=1)
@@ -141,6 +144,7 @@ class OverduePath:
                     last_heard=last,
                     now=heard.deadline,
                     zone=self._zone,
+                    deaf=deaf,
                 ),
             )
         )

@@ -95,15 +95,18 @@ class ReadingPath:
         """Only assess, for messages that can't be stored now: danger does not wait."""
         self._assess([self._read(message) for message in messages])
 
-    def tick(self, now: datetime) -> None:
-        """Let deadlines come, each at its own time, up to ``now``."""
+    def tick(self, now: datetime, *, deaf: bool = False) -> None:
+        """Let deadlines come, each at its own time, up to ``now``.
+
+        ``deaf``: the broker can't be heard now.
+        """
         while True:
             deadlines = (self._limits.next_deadline(), self._overdue.next_deadline())
             soonest = min((at for at in deadlines if at is not None), default=None)
             if soonest is None or soonest > now:
                 return
             self._limits.tick(soonest)
-            self._overdue.tick(soonest)
+            self._overdue.tick(soonest, deaf=deaf)
 
     def acknowledge(self, alarm_id: str, *, by: str | None, at: datetime) -> None:
         """A person has seen an alarm.

@@ -175,7 +175,8 @@ class Watch:
         self._ticked_at, self._ticked_monotonic = now, monotonic
         # A message that waits for its commit may be the sign of life that a deadline waits for.
         waiting = self._batcher.oldest
-        self._path.tick(now if waiting is None else min(now, waiting.message.received_at))
+        until = now if waiting is None else min(now, waiting.message.received_at)
+        self._path.tick(until, deaf=not self._listener.liveness().connected)
 
     def _carry_out(self, request: Request) -> None:
         now = self._clock.now()

@@ -101,15 +101,21 @@ def overdue_text(
     last_heard: datetime | None,
     now: datetime,
     zone: tzinfo,
+    deaf: bool = False,
 ) -> str:
     """A silent sensor: ``last_heard`` is None for one that was never heard.
+
+    ``deaf``: the broker can't be heard, so that the sensor may be well.
 
     For example "Box 2's sensor th-2 silent, last heard 11:52. Look at its battery and place."
     """
     heard = (
         "never heard yet" if last_heard is None else f"last heard {_when(last_heard, now, zone)}"
     )
-    return f"{place_name}'s sensor {device} silent, {heard}. Look at its battery and place."
+    advice = "Look at its battery and place."
+    if deaf:
+        advice = "The broker can't be reached: look at that first."
+    return f"{place_name}'s sensor {device} silent, {heard}. {advice}"
 
 
 def clock_time(at: datetime, zone: tzinfo) -> str:

@@ -119,6 +119,14 @@ def test_a_sensor_that_was_never_heard_is_overdue_from_the_start_on(shed: Shed) 
     assert "never heard" in alarm.text
 
 
+def test_silence_while_the_broker_is_away_sends_nobody_to_a_battery(shed: Shed) -> None:
+    shed.path.tick(EVENING + 4 * MINUTE, deaf=True)
+    shed.path.save_alarms()
+    (alarm,) = shed.alarms("overdue:th-box")
+    assert "broker" in alarm.text
+    assert "battery" not in alarm.text
+
+
 def test_a_sign_of_life_clears_the_overdue_alarm(shed: Shed) -> None:
     shed.tick(EVENING + 4 * MINUTE)
     shed.walk(said(8.0, EVENING + 5 * MINUTE, device="th-box"))
