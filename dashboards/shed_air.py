@@ -17,14 +17,11 @@ from devices.reading import Quantity
 from service.answers.latest import is_fresh
 from service.answers.nights import known_nights
 from service.answers.shed_series import max_gap, shed_series
-from service.climate.light_state import LightTrack, follow_light, light_at
 from service.climate.nights import Night, usable
+from service.light_path import LightPath
 from service.nests.place import Place, PlaceKind
 from service.settings.settings import Settings
 from service.store.reading_store import Bucket, Latest, ReadingStore, Series
-
-_FOLLOWED = timedelta(hours=2)
-"""So far back the light is followed to tell day from night: long enough to be sure of it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,17 +170,11 @@ class ShedAir:
         return self._store.buckets(series.id, since, self._now, width=width, max_gap=source.max_gap)
 
     def is_night(self) -> bool | None:
-        """Whether it is night, by measured light first; None where nobody can tell."""
-        track, silent = LightTrack(), True
-        eye, gap = self.of_shed.light, self.of_shed.light_gap
-        if eye is not None:
-            window = self._store.window(eye.id, self._now - _FOLLOWED, self._now + _INSTANT)
-            for reading in usable(window):
-                track = follow_light(
-                    track, reading.measured_at, reading.value, self._settings.light, max_gap=gap
-                )
-            silent = track.last_at is None or self._now - track.last_at > gap
-        return light_at(self._now, track, self._settings.light, sensor_silent=silent).is_night
+        """Whether it is night, as the rules see it; None where nobody can tell."""
+        sheds = [place.id for place in self._settings.places if place.kind is PlaceKind.SHED]
+        light = LightPath(self._settings.sensors, self._settings.light, sheds)
+        light.restore(self._store, self._now)
+        return light.light(self._now).is_night
 
     def last_night(self) -> LastNight | None:
         """The lowest temperature of the newest night that has begun; None: none is known."""
