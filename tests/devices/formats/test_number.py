@@ -1,3 +1,5 @@
+"""Plain numbers: what is one, and what is refused in words."""
+
 from datetime import UTC, datetime
 
 import pytest

@@ -1,3 +1,5 @@
+"""From a sender's words to a reading at a place, and what is kept when that fails."""
+
 from datetime import UTC, datetime, timedelta
 
 import pytest

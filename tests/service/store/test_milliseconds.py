@@ -1,3 +1,5 @@
+"""Times as whole milliseconds, there and back."""
+
 from datetime import UTC, datetime, timedelta
 
 import pytest
