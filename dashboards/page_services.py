@@ -16,11 +16,12 @@ from service.store.reading_store import ReadingStore
 class PageServices:
     """Pages read the stores, write the nest book, and leave requests for watch.
 
-    ``heartbeat`` gives watch's newest sign of life, None where there is none. ``hosts`` are
+    ``current`` gives the settings as they are now: those made on pages may change at any
+    moment. ``heartbeat`` gives watch's newest sign of life, None where there is none. ``hosts`` are
     the names under which the pages answer; a request for another one is refused.
     """
 
-    settings: Settings
+    current: Callable[[], Settings]
     clock: Clock
     readings: ReadingStore
     nest_book: NestBook
@@ -29,3 +30,8 @@ class PageServices:
     check_path: NestCheckPath
     heartbeat: Callable[[], Heartbeat | None]
     hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")
+
+    @property
+    def settings(self) -> Settings:
+        """The settings as they are now."""
+        return self.current()

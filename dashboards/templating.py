@@ -57,6 +57,11 @@ def page(request: Request, template: str, *, status: int = 200, **values: Any) -
     return _TEMPLATES.TemplateResponse(
         request,
         template,
-        {**values, "build": build_id()},
+        {
+            **values,
+            "build": build_id(),
+            "csrf_field": getattr(request.state, "csrf_field", ""),
+            "visitor": getattr(request.state, "visitor", None),
+        },
         status_code=status,
     )

@@ -60,7 +60,8 @@ class Reading:
 
     ``measured_at`` places it on a chart, ``received_at`` tells whether the sensor still
     talks; both UTC. ``stamped_at`` is the sender's time where that time was not believed
-    and the time of arrival stands in for it; otherwise None.
+    and the time of arrival stands in for it; otherwise None. ``raw`` is the value before a
+    calibration was applied; None where none was.
     """
 
     device: str
@@ -70,6 +71,7 @@ class Reading:
     measured_at: datetime
     received_at: datetime
     stamped_at: datetime | None = None
+    raw: float | None = None
 
     def __post_init__(self) -> None:
         if not math.isfinite(self.value):

@@ -48,10 +48,14 @@ class Feed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sensor:
-    """A sender with a place. ``measures`` maps the sender's names to quantities."""
+    """A sender with a place. ``measures`` maps the sender's names to quantities.
+
+    ``name`` is what people read; empty where nobody gave one.
+    """
 
     device: str
     place: str
     interval: timedelta
     overdue_after: timedelta
     measures: Mapping[str, Quantity] = field(default_factory=dict)
+    name: str = ""

@@ -20,7 +20,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
     settings = load_or_last_good(config, data)
     stores = open_stores(settings, data, writer=False)
     services = PageServices(
-        settings=settings,
+        current=lambda: settings,
         clock=clock,
         readings=stores.readings,
         nest_book=stores.records.nest_book,

@@ -19,6 +19,13 @@ class Settings:
     ``faults`` is not empty when the file on disk is wrong and these are the last good (or
     the built-in) settings: every page says so. ``limits_built_in`` is True when the file
     states no limit.
+
+    ``fixed`` are the paths that the file states (``("shed", "name")``, ``("light", "on")``,
+    ``("place", "box-1")``, ``("sensor", "th-shed")``, ``("feed", topic)``, ``("limit", id)``,
+    ``("broker", "url")``): pages show them as set in the file. All else comes from the pages,
+    whose ``revision`` this is, or is built in. ``ignored`` are senders that the keeper wants to
+    hear no more of. ``broker_told`` is False where neither file nor page names a broker.
+    ``page_names`` are further host names under which the pages answer.
     """
 
     shed_id: str
@@ -39,3 +46,10 @@ class Settings:
     file: Path | None = None
     not_in_this_version: tuple[str, ...] = ()
     faults: tuple[str, ...] = ()
+    fixed: frozenset[tuple[str, ...]] = frozenset()
+    revision: int = 0
+    ignored: frozenset[str] = frozenset()
+    broker_told: bool = True
+    page_names: tuple[str, ...] = ()
+    certificate_file: Path | None = None
+    key_file: Path | None = None

@@ -36,11 +36,15 @@ class RequestKind(StrEnum):
     """What a page may ask of watch."""
 
     ACKNOWLEDGE = "acknowledge"
+    LISTEN_ROUND = "listen round"
+    RETRY_LETTERS = "retry letters"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Request:
-    """``subject`` is the id of an alarm for ACKNOWLEDGE."""
+    """``subject`` is the id of an alarm for ACKNOWLEDGE, empty for LISTEN_ROUND (listen to
+    every topic for ten minutes), and a topic for RETRY_LETTERS (read its dead letters again).
+    """
 
     id: int
     kind: RequestKind

@@ -13,9 +13,11 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
+from devices.reading import Quantity
 from service.alarms.alarm import AlarmState
 from service.nests.nest import Candling, ChickFate, EggFate, HenSeen, Sex
 from service.nests.place import PlaceKind
+from service.people.role import Role
 from service.rules.limit import Priority
 from service.store.alarm_store import RequestKind
 from service.store.sql_columns import Day, UtcTime, Word
@@ -183,6 +185,109 @@ REQUESTS = Table(
     sqlite_strict=True,
 )
 
+KEPT_SETTINGS = Table(
+    "kept_settings",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("revision", Integer, nullable=False),
+    Column("document", Text, nullable=False),
+    CheckConstraint("id = 1", name="one_document"),
+    sqlite_strict=True,
+)
+
+CHANGES = Table(
+    "changes",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("at", UtcTime, nullable=False),
+    Column("by", Text),
+    Column("what", Text, nullable=False),
+    Column("before", Text),
+    Column("after", Text),
+    sqlite_strict=True,
+)
+
+PEOPLE = Table(
+    "people",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("name", Text, nullable=False, unique=True),
+    Column("role", Word(Role), nullable=False),
+    Column("password_hash", Text, nullable=False),
+    Column("made_at", UtcTime, nullable=False),
+    Column("left_at", UtcTime),
+    sqlite_strict=True,
+)
+
+SESSIONS = Table(
+    "sessions",
+    METADATA,
+    Column("digest", Text, primary_key=True, nullable=False),
+    Column("person_id", Integer, ForeignKey("people.id"), nullable=False, index=True),
+    Column("made_at", UtcTime, nullable=False),
+    Column("seen_at", UtcTime, nullable=False),
+    Column("ends_at", UtcTime, nullable=False),
+    sqlite_strict=True,
+)
+
+WALL_TOKENS = Table(
+    "wall_tokens",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("name", Text, nullable=False),
+    Column("digest", Text, nullable=False, unique=True),
+    Column("made_at", UtcTime, nullable=False),
+    Column("made_by", Text),
+    Column("revoked_at", UtcTime),
+    Column("seen_at", UtcTime),
+    sqlite_strict=True,
+)
+
+FIRST_CODES = Table(
+    "first_codes",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("digest", Text, nullable=False),
+    Column("made_at", UtcTime, nullable=False),
+    Column("tries", Integer, nullable=False, server_default="0"),
+    Column("used_at", UtcTime),
+    CheckConstraint("id = 1", name="one_code"),
+    sqlite_strict=True,
+)
+
+CALIBRATIONS = Table(
+    "calibrations",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("device", Text, nullable=False),
+    Column("quantity", Word(Quantity), nullable=False),
+    Column("since", UtcTime, nullable=False),
+    Column("slope", REAL, nullable=False),
+    Column("offset", REAL, nullable=False),
+    Column("method", Text, nullable=False),
+    Column("reference", Text, nullable=False),
+    Column("before", REAL, nullable=False),
+    Column("after", REAL, nullable=False),
+    Column("by", Text),
+    Column("made_at", UtcTime, nullable=False),
+    sqlite_strict=True,
+)
+
+SALT_TRIALS = Table(
+    "salt_trials",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("device", Text, nullable=False),
+    Column("salt", Text, nullable=False),
+    Column("started_at", UtcTime, nullable=False),
+    Column("started_by", Text),
+    Column("ended_at", UtcTime),
+    Column("measured_pct", REAL),
+    Column("target_pct", REAL),
+    Column("temperature_c", REAL),
+    sqlite_strict=True,
+)
+
 # One pair in a cage, one open clutch in a box, at any moment: whatever the code believes.
 Index("one_pair_in_a_cage", PAIRS.c.cage, unique=True, sqlite_where=PAIRS.c.ended_on.is_(None))
 Index(
@@ -190,4 +295,10 @@ Index(
     CLUTCHES.c.box,
     unique=True,
     sqlite_where=CLUTCHES.c.closed_at.is_(None),
+)
+Index(
+    "one_open_trial_of_a_device",
+    SALT_TRIALS.c.device,
+    unique=True,
+    sqlite_where=SALT_TRIALS.c.ended_at.is_(None),
 )

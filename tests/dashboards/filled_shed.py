@@ -117,7 +117,7 @@ class FilledShed:
     def services(self) -> PageServices:
         book = self.records.nest_book
         return PageServices(
-            settings=self.settings,
+            current=lambda: self.settings,
             clock=self.clock,
             readings=self.readings,
             nest_book=book,

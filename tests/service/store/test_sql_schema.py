@@ -28,8 +28,8 @@ BROKEN_STEP = '''"""A step that fails half way."""
 
 from alembic import op
 
-revision = "0002"
-down_revision = "0001"
+revision = "9999"
+down_revision = "{newest}"
 
 
 def upgrade() -> None:
@@ -124,7 +124,7 @@ def test_processes_that_start_at_once_make_the_tables_once(tmp_path: Path) -> No
 def next_step(tmp_path: Path, then: str) -> Path:
     steps = tmp_path / "migrations"
     shutil.copytree(STEPS, steps, ignore=shutil.ignore_patterns("__pycache__"))
-    (steps / "versions" / "0002_next.py").write_text(BROKEN_STEP.format(then=then))
+    (steps / "versions" / "9999_next.py").write_text(BROKEN_STEP.format(then=then, newest=NEWEST))
     return steps
 
 
@@ -144,28 +144,28 @@ def test_step_that_fails_leaves_the_records_as_they_were(
         file.commit()
     before = rows(tmp_path, "SELECT name, sql FROM sqlite_master")
     with pytest.raises(error):
-        upgrade(sql_url(URL, tmp_path), steps=next_step(tmp_path, then), newest="0002")
+        upgrade(sql_url(URL, tmp_path), steps=next_step(tmp_path, then), newest="9999")
     assert rows(tmp_path, "SELECT name, sql FROM sqlite_master") == before
     assert rows(tmp_path, "SELECT name FROM places") == [("Shed",)]
-    assert rows(tmp_path, "SELECT version_num FROM alembic_version") == [("0001",)]
+    assert rows(tmp_path, "SELECT version_num FROM alembic_version") == [(NEWEST,)]
 
 
 def test_step_that_succeeds_is_taken_once(tmp_path: Path) -> None:
     migrate(tmp_path)
     steps = next_step(tmp_path, "pass")
-    upgrade(sql_url(URL, tmp_path), steps=steps, newest="0002")
-    upgrade(sql_url(URL, tmp_path), steps=steps, newest="0002")
-    assert rows(tmp_path, "SELECT version_num FROM alembic_version") == [("0002",)]
+    upgrade(sql_url(URL, tmp_path), steps=steps, newest="9999")
+    upgrade(sql_url(URL, tmp_path), steps=steps, newest="9999")
+    assert rows(tmp_path, "SELECT version_num FROM alembic_version") == [("9999",)]
     assert rows(tmp_path, "SELECT count(*) FROM half") == [(0,)]
 
 
 def test_records_of_a_newer_version_are_refused_and_left_alone(tmp_path: Path) -> None:
     migrate(tmp_path)
     with closing(sqlite3.connect(tmp_path / "records.db")) as file:
-        file.execute("UPDATE alembic_version SET version_num = '0099'")
+        file.execute("UPDATE alembic_version SET version_num = '99999'")
         file.commit()
     before = (tmp_path / "records.db").read_bytes()
-    with pytest.raises(NewerRecordsError, match="layout 0099, this version knows up to 0001"):
+    with pytest.raises(NewerRecordsError, match=f"layout 99999, this version knows up to {NEWEST}"):
         migrate(tmp_path)
     assert (tmp_path / "records.db").read_bytes() == before
 

@@ -1,0 +1,1 @@
+"""What the service needs of the machine that it runs on: units, broker, addresses."""
