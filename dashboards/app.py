@@ -4,6 +4,7 @@ from fastapi import FastAPI, Request
 from fastapi.responses import Response
 from fastapi.staticfiles import StaticFiles
 
+from dashboards.doorway import Doorway
 from dashboards.guards import Guards
 from dashboards.page_services import PageServices
 from dashboards.pages import (
@@ -51,6 +52,7 @@ def create_app(services: PageServices) -> FastAPI:
     app.add_exception_handler(StoreUnavailableError, _unavailable)
     app.add_exception_handler(InputError, _wrong)
     app.add_exception_handler(Exception, _failed)
+    app.add_middleware(Doorway)
     app.add_middleware(Guards, hosts=services.hosts)
     return app
 

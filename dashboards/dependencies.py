@@ -7,6 +7,7 @@ from starlette.datastructures import FormData
 
 from dashboards.page_services import PageServices
 from dashboards.wall_watch import WallWatch
+from service.people.role import Visitor
 
 
 def _services(request: Request) -> PageServices:
@@ -19,8 +20,14 @@ def _wall_watch(request: Request) -> WallWatch:
     return found
 
 
+def _visitor(request: Request) -> Visitor:
+    found: Visitor = request.state.visitor
+    return found
+
+
 Services = Annotated[PageServices, Depends(_services)]
 Wall = Annotated[WallWatch, Depends(_wall_watch)]
+Who = Annotated[Visitor, Depends(_visitor)]
 
 
 async def read_form(request: Request) -> FormData:

@@ -5,7 +5,7 @@ from datetime import timedelta
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from dashboards.dependencies import Services, Wall
+from dashboards.dependencies import Services, Wall, Who
 from dashboards.framing import frame
 from dashboards.templating import page
 from dashboards.views.alarms_view import alarms_view
@@ -38,10 +38,11 @@ def alarms(request: Request, services: Services, wall: Wall) -> Response:
 
 
 @router.post("/alarms/{alarm_id}/acknowledge")
-def acknowledge(alarm_id: str, services: Services) -> Response:
+def acknowledge(alarm_id: str, services: Services, who: Who) -> Response:
     if all(alarm.id != alarm_id for alarm in services.alarms.open_alarms()):
         raise NotKnownError("That alarm is not open any more.")
     pending = {one.subject for one in services.requests.pending()}
     if alarm_id not in pending:
-        services.requests.ask(RequestKind.ACKNOWLEDGE, alarm_id, by=None, at=services.clock.now())
+        now = services.clock.now()
+        services.requests.ask(RequestKind.ACKNOWLEDGE, alarm_id, by=who.name, at=now)
     return RedirectResponse("/alarms", 303)

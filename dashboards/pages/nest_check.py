@@ -1,6 +1,7 @@
 """The form that is filled in at the nest, on a phone, and works without a script."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import Annotated
 from uuid import uuid4
@@ -9,7 +10,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import FormData
 
-from dashboards.dependencies import Services, Wall, read_form
+from dashboards.dependencies import Services, Wall, Who, read_form
 from dashboards.framing import frame
 from dashboards.page_services import PageServices
 from dashboards.templating import page
@@ -35,6 +36,8 @@ def submit(
     request: Request,
     services: Services,
     wall: Wall,
+    *,
+    who: Who,
     form: Annotated[FormData, Depends(read_form)],
 ) -> Response:
     sent = {name: str(value) for name, value in form.items()}
@@ -42,7 +45,7 @@ def submit(
     now, zone = services.clock.now(), services.settings.site.timezone
     form_id = sent.get("form_id") or str(uuid4())
     try:
-        check = check_from_form(sent, box, now, zone)
+        check = replace(check_from_form(sent, box, now, zone), by=who.name)
         outcome = services.check_path.record(check)
     except InputError as error:
         return _page(request, services, wall, nest, form_id=form_id, sent=sent, wrong=str(error))

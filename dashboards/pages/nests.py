@@ -7,7 +7,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import FormData
 
-from dashboards.dependencies import Services, Wall, read_form
+from dashboards.dependencies import Services, Wall, Who, read_form
 from dashboards.figures.air_figure import AirSeries, air_figure
 from dashboards.framing import frame
 from dashboards.guards import CHART_POLICY
@@ -118,7 +118,7 @@ def air_chart(box: str, services: Services, wall: Wall) -> Response:
 
 @router.post("/nests/{box}/sitting")
 def set_sitting(
-    box: str, services: Services, form: Annotated[FormData, Depends(read_form)]
+    box: str, services: Services, who: Who, form: Annotated[FormData, Depends(read_form)]
 ) -> Response:
     found = services.nest_book.nest(box)
     if found.clutch is None or not found.clutch.eggs:
@@ -126,7 +126,8 @@ def set_sitting(
     at = None
     if not form.get("forget"):
         at = _noon_of(str(form.get("day", "")), found, services)
-    services.nest_book.set_sitting_from(found.clutch.id, at, by=None, now=services.clock.now())
+    now = services.clock.now()
+    services.nest_book.set_sitting_from(found.clutch.id, at, by=who.name, now=now)
     return RedirectResponse(f"/nests/{found.box.id}#due", 303)
 
 

@@ -20,6 +20,7 @@
     new FormData(form).forEach(function (value, name) {
       found[name] = String(value);
     });
+    delete found.csrf; // it belongs to the page that is open, not to the draft
     return found;
   }
 
@@ -80,7 +81,7 @@
     Object.keys(draft.fields).forEach(function (name) {
       var element = input(name);
       var value = draft.fields[name];
-      if (!element) {
+      if (!element || name === 'csrf') {
         return;
       }
       if (element.type === 'checkbox') {

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 
 from dashboards.app import create_app
+from dashboards.csrf import HEADER, csrf_token
+from dashboards.doorway import COOKIE, new_cookie
 from tests.dashboards.filled_shed import FilledShed, open_shed
 
 with warnings.catch_warnings():  # the framework's client has a quarrel with its own transport
@@ -29,9 +31,13 @@ def client(shed: FilledShed) -> TestClient:
 
 
 def client_of(shed: FilledShed) -> TestClient:
+    """A browser on this machine; it sends its CSRF token with everything."""
+    cookie = new_cookie()
     return TestClient(
         create_app(shed.services()),
         base_url="http://testserver",
-        headers={"origin": "http://testserver"},
+        headers={"origin": "http://testserver", HEADER: csrf_token(cookie)},
+        cookies={COOKIE: cookie},
         follow_redirects=False,
+        client=("127.0.0.1", 50000),
     )
