@@ -3,19 +3,13 @@
 What it measures and in which unit is stated by the feed, not by the payload.
 """
 
-import math
-import re
-
 from devices.errors import DecodeError
 from devices.formats.decoded import Decoded
+from devices.formats.number_text import MAX_CHARACTERS, number_in, why_no_number
 from devices.formats.sender_name import device_of_topic, quoted
 from devices.message import Message
 from devices.reading import Measurement
 from devices.sensor import Feed
-
-MAX_CHARACTERS = 64
-_NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
-_BEGINS_AS_NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]*)?\s*\D")
 
 
 def decode(feed: Feed, message: Message) -> Decoded:
@@ -49,17 +43,9 @@ def _read(message: Message) -> float:
         raise DecodeError(
             message.topic, f"{quoted(text)} is longer than a number's {MAX_CHARACTERS} characters"
         )
-    if not _NUMBER.fullmatch(text):
-        raise DecodeError(message.topic, f"{quoted(text)} is not a plain number{_hint(text)}")
-    value = float(text)
-    if not math.isfinite(value):
-        raise DecodeError(message.topic, f"{quoted(text)} is too large for a number")
+    value = number_in(text)
+    if value is None:
+        raise DecodeError(
+            message.topic, f"{quoted(text)} is not a plain number{why_no_number(text)}"
+        )
     return value
-
-
-def _hint(text: str) -> str:
-    if "," in text:
-        return ": it has a comma, where a point should be"
-    if _BEGINS_AS_NUMBER.match(text):
-        return ": something follows the digits (the unit is stated by the feed)"
-    return ""
