@@ -1,1 +1,1 @@
-"""The ways in which senders write their payloads: SenML packs and plain numbers."""
+"""The ways in which senders write their payloads: SenML packs, JSON objects, plain numbers."""

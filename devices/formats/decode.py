@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from devices.errors import DecodeError
-from devices.formats import number, senml
+from devices.formats import json_object, number, senml
 from devices.formats.decoded import Decoded
 from devices.message import Message
 from devices.sensor import Feed, Format
@@ -12,12 +12,8 @@ from devices.sensor import Feed, Format
 MAX_PAYLOAD_BYTES = 64 * 1024
 
 
-def _decode_json(_feed: Feed, message: Message) -> Decoded:
-    raise DecodeError(message.topic, "JSON objects are read in a later version")
-
-
 _DECODERS: Mapping[Format, Callable[[Feed, Message], Decoded]] = MappingProxyType(
-    {Format.SENML: senml.decode, Format.NUMBER: number.decode, Format.JSON: _decode_json}
+    {Format.SENML: senml.decode, Format.NUMBER: number.decode, Format.JSON: json_object.decode}
 )
 
 

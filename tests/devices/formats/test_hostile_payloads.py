@@ -16,7 +16,7 @@ from devices.errors import DecodeError
 from devices.formats.decode import decode
 from devices.message import Message
 from devices.reading import Quantity
-from devices.sensor import Feed, Format
+from devices.sensor import Feed, Field, Format
 
 SENML = Feed(topic="clutchweather/+/senml", format=Format.SENML)
 NUMBER = Feed(
@@ -25,6 +25,17 @@ NUMBER = Feed(
     device_name="eye",
     quantity=Quantity.TEMPERATURE,
     unit="Cel",
+)
+JSON = Feed(
+    topic="radio/+",
+    format=Format.JSON,
+    device_level=2,
+    fields=(
+        Field(pointer="/t", quantity=Quantity.TEMPERATURE, unit="Cel"),
+        Field(pointer="/h", quantity=Quantity.RELATIVE_HUMIDITY, unit="%RH"),
+        Field(pointer="/m", quantity=Quantity.MAINS, unit="0/1"),
+    ),
+    time_pointer="/at",
 )
 NOW = datetime(2026, 3, 1, 21, 0, tzinfo=UTC)
 READ, PART, FAULT = "read", "part", "fault"
@@ -178,11 +189,91 @@ NUMBER_CORPUS: list[tuple[str, bytes, str]] = [
     ("huge", b"1" * 70_000, "bytes are more"),
 ]
 
+JSON_CORPUS: list[tuple[str, bytes, str]] = [
+    ("plain", b'{"t":21.4,"h":50}', READ),
+    ("part", b'{"h":50}', READ),
+    ("number as text", b'{"t":"21.4"}', READ),
+    ("number as text with blanks", b'{"t":" 21.4 "}', READ),
+    ("byte order mark", b'\xef\xbb\xbf{"t":21.4}', READ),
+    ("duplicate keys", b'{"t":99,"t":21.4}', READ),
+    ("mains as true", b'{"m":true}', READ),
+    ("mains as number", b'{"m":0}', READ),
+    ("unknown neighbours", b'{"t":21.4,"x":[[1]],"y":{"z":null}}', READ),
+    ("half a pair beside", b'{"t":21.4,"x":"\\ud800"}', READ),
+    ("half a pair as key", b'{"t":21.4,"\\udfff":1}', READ),
+    ("NaN in what is not asked for", b'{"t":21.4,"x":NaN}', READ),
+    ("5,000 digits not asked for", b'{"t":21.4,"x":' + b"9" * 5_000 + b"}", READ),
+    ("eight deep", b'{"t":1,"x":' + b"[" * 7 + b"]" * 7 + b"}", READ),
+    ("brackets in a text", b'{"t":1,"x":"' + b"[{" * 500 + b'"}', READ),
+    ("escaped quotes in a text", b'{"t":1,"x":"' + b'\\"[' * 500 + b'"}', READ),
+    ("nought time", b'{"t":1,"at":null}', READ),
+    ("NaN", b'{"t":NaN,"h":50}', PART),
+    ("Infinity", b'{"t":-Infinity,"h":50}', PART),
+    ("nan as text", b'{"t":"nan","h":50}', PART),
+    ("inf as text", b'{"t":"inf","h":50}', PART),
+    ("null", b'{"t":null,"h":50}', PART),
+    ("1e999", b'{"t":1e999,"h":50}', PART),
+    ("1e999 as text", b'{"t":"1e999","h":50}', PART),
+    ("5,000 digits", b'{"t":' + b"9" * 5_000 + b',"h":50}', PART),
+    ("400 digits", b'{"t":-' + b"9" * 400 + b',"h":50}', PART),
+    ("5,000 digits as text", b'{"t":"' + b"9" * 5_000 + b'","h":50}', PART),
+    ("comma as point", b'{"t":"21,4","h":50}', PART),
+    ("unit behind", b'{"t":"72F","h":50}', PART),
+    ("empty text", b'{"t":"","h":50}', PART),
+    ("true as temperature", b'{"t":true,"h":50}', PART),
+    ("list as value", b'{"t":[21.4],"h":50}', PART),
+    ("object as value", b'{"t":{"v":21.4},"h":50}', PART),
+    ("half a pair as value", b'{"t":"\\ud800","h":50}', PART),
+    ("markup as value", b'{"t":"<script>alert(1)</script>","h":50}', PART),
+    ("time without a zone", b'{"t":1,"at":"2026-03-01T21:00:00"}', PART),
+    ("time of the day", b'{"t":1,"at":"21:00"}', PART),
+    ("time as true", b'{"t":1,"at":true}', PART),
+    ("time as an object", b'{"t":1,"at":{}}', PART),
+    ("running time as time", b'{"t":1,"at":86400}', PART),
+    ("1e999 as time", b'{"t":1,"at":1e999}', PART),
+    ("NaN as time", b'{"t":1,"at":NaN}', PART),
+    ("5,000 digits as time", b'{"t":1,"at":' + b"9" * 5_000 + b"}", PART),
+    ("a day that is not", b'{"t":1,"at":"2026-02-30T00:00:00Z"}', PART),
+    ("before the first year", b'{"t":1,"at":"0001-01-01T00:00:00+23:59"}', PART),
+    ("null alone", b'{"t":null}', FAULT),
+    ("NaN alone", b'{"t":NaN}', FAULT),
+    ("empty", b"", "empty"),
+    ("blank", b" \n", "empty"),
+    ("byte order mark alone", b"\xef\xbb\xbf", "empty"),
+    ("empty object", b"{}", "nothing stands at"),
+    ("other fields only", b'{"x":1}', "nothing stands at"),
+    ("number", b"21.4", "nothing stands at"),
+    ("text", b'"21.4"', "nothing stands at"),
+    ("null whole", b"null", "nothing stands at"),
+    ("list", b'[{"t":21.4}]', "nothing stands at"),
+    ("null byte", b"\x00", "not JSON"),
+    ("cut off", b'{"t":21.', "not JSON"),
+    ("cut in a string", b'{"t":"', "not JSON"),
+    ("text behind", b'{"t":1} and more', "not JSON"),
+    ("two objects", b'{"t":1}{"t":2}', "not JSON"),
+    ("single quotes", b"{'t':1}", "not JSON"),
+    ("trailing comma", b'{"t":1,}', "not JSON"),
+    ("python true", b'{"m":True}', "not JSON"),
+    ("leading nought", b'{"t":021}', "not JSON"),
+    ("quotes that never end", b'"' * 30_001, "not JSON"),
+    ("escapes that never end", b'{"' + b'\\"' * 30_000 + b"[" * 20, "not JSON"),
+    ("utf-16", '{"t":1}'.encode("utf-16"), "not UTF-8"),
+    ("latin-1", b'{"t":1,"u":"\xb0C"}', "not UTF-8"),
+    ("half a pair as raw bytes", b'{"t":1,"u":"\xed\xa0\x80"}', "not UTF-8"),
+    ("gzip", bytes.fromhex("1f8b0800000000000003"), "not UTF-8"),
+    ("nine deep", b'{"t":1,"x":' + b"[" * 8 + b"]" * 8 + b"}", "deeper than 8"),
+    ("depth bomb of lists", b"[" * 60_000, "deeper than 8"),
+    ("depth bomb of objects", b'{"t":' * 12_000, "deeper than 8"),
+    ("closed depth bomb", b"[" * 30_000 + b"]" * 30_000, "deeper than 8"),
+    ("64 KB and one byte", b" " * 65_530 + b'{"t":1}', "bytes are more"),
+]
+
 CASES = [
     pytest.param(feed, topic, payload, expected, id=f"{kind}: {name}")
     for kind, feed, topic, corpus in (
         ("senml", SENML, "clutchweather/th-1/senml", SENML_CORPUS),
         ("number", NUMBER, "plain/eye", NUMBER_CORPUS),
+        ("json", JSON, "radio/th-9", JSON_CORPUS),
     )
     for name, payload, expected in corpus
 ]
@@ -237,7 +328,7 @@ def test_no_mixture_of_odd_keys_and_values_brings_another_error(
 
 
 def test_corpus_is_as_large_as_it_claims() -> None:
-    assert len(CASES) >= 60
+    assert len(CASES) >= 180
     assert len({case.id for case in CASES}) == len(CASES)
 
 

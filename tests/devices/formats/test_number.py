@@ -68,8 +68,3 @@ def test_feed_that_does_not_tell_enough_is_refused_in_words(
 ) -> None:
     with pytest.raises(DecodeError, match=reason):
         decode(feed(**told), message(topic))
-
-
-def test_json_objects_wait_for_a_later_version() -> None:
-    with pytest.raises(DecodeError, match="JSON objects are read in a later version"):
-        decode(feed(format=Format.JSON), message())
