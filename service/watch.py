@@ -68,11 +68,15 @@ class Watch:
         self._ticked_monotonic = time.monotonic()
         self._beat_at = 0.0
 
-    def run(self, stop: threading.Event) -> None:
-        """Until ``stop`` is set; then what was taken is stored and the connection closed."""
+    def run(self, stop: threading.Event, changed: Callable[[], bool] = lambda: False) -> None:
+        """Until ``stop`` is set or ``changed`` says that the settings are others now.
+
+        Then what was taken is stored and the connection closed. ``changed`` is asked at every
+        step, about twice a second, and must not raise.
+        """
         self._listener.start()
         try:
-            while not stop.is_set():
+            while not stop.is_set() and not changed():
                 self._step()
         finally:
             self._close_batch()
