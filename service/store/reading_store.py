@@ -24,11 +24,12 @@ class Series:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StoredReading:
-    """A value of a series."""
+    """A value of a series. ``raw`` is what it was before a calibration; None without one."""
 
     measured_at: datetime
     value: float
     flag: Flag
+    raw: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,13 +62,17 @@ class Bucket:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DeadLetter:
-    """A message, or a record in one, that could not be used. Equal ones are counted."""
+    """A message, or a record in one, that could not be used. Equal ones are counted.
+
+    ``retained``: the broker had kept it, so that it may have been old when it came.
+    """
 
     topic: str
     payload: bytes
     reason: str
     at: datetime
     count: int = 1
+    retained: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,6 +84,20 @@ class Stranger:
     topic: str
     value: float
     unit: str | None
+    at: datetime
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overheard:
+    """The newest message of a topic that no feed describes, or whose feed can't read it.
+
+    ``reason`` says which of the two, in words; ``count`` is how many came.
+    """
+
+    topic: str
+    payload: bytes
+    reason: str
     at: datetime
     count: int = 1
 
@@ -105,7 +124,8 @@ class Batch:
     """What one commit carries.
 
     ``recorded`` says that it comes from a recording: its arrivals are of the past, and no sign
-    that a clock was put back.
+    that a clock was put back. What is ``understood_…`` by now is forgotten first: dead letters
+    that could be read after all, topics of ``overheard``, and (device, measure) of strangers.
     """
 
     judged: Sequence[Judged] = ()
@@ -113,6 +133,10 @@ class Batch:
     strangers: Sequence[Stranger] = ()
     heard: Sequence[Heard] = ()
     gaps: Sequence[Gap] = ()
+    overheard: Sequence[Overheard] = ()
+    understood_letters: Sequence[DeadLetter] = ()
+    understood_topics: Sequence[str] = ()
+    understood_strangers: Sequence[tuple[str, str]] = ()
     recorded: bool = False
 
 
@@ -127,8 +151,10 @@ class ReadingStore(Protocol):
         becomes a dead letter. Where the sender's time was not believed, a message again is
         known by that time and its value, if it comes within 2 minutes of the first; another
         value, or a later arrival, is a reading of its own: a clock that stands still stamps
-        all its readings alike. Dead letters are capped at 10,000 (the oldest go), strangers at 200
-        senders (the longest unheard go). ``heard`` never moves a deadline backwards.
+        all its readings alike. Whether values differ is asked of the raw ones: a calibration
+        between two deliveries makes no second reading. Dead letters are capped at 10,000 (the
+        oldest go), strangers at 200 senders and what is overheard at 200 topics (the longest
+        unheard go). ``heard`` never moves a deadline backwards.
 
         Raises:
             StoreUnavailableError: nothing was stored; the caller keeps the batch.
@@ -184,6 +210,10 @@ class ReadingStore(Protocol):
 
     def strangers(self) -> Sequence[Stranger]:
         """Unknown senders and measures, last heard first."""
+        ...
+
+    def overheard(self) -> Sequence[Overheard]:
+        """Topics that nobody has described yet, each with its newest message, newest first."""
         ...
 
     def gaps(self) -> Sequence[Gap]:

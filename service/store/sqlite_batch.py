@@ -14,10 +14,11 @@ from datetime import timedelta
 from devices.reading import Reading
 from service.quality.flag import Judged
 from service.store.milliseconds import span_ms, to_ms
-from service.store.reading_store import Batch, DeadLetter, Gap, Heard, Stranger
+from service.store.reading_store import Batch, DeadLetter, Gap, Heard, Overheard, Stranger
 
 MAX_DEAD_LETTERS = 10_000
 MAX_STRANGE_SENDERS = 200
+MAX_OVERHEARD = 200
 # A sender that makes up names for ever must not fill the card.
 MAX_MEASURES_OF_A_STRANGER = 50
 MAX_KEPT_PAYLOAD_BYTES = 64 * 1024
@@ -59,6 +60,7 @@ class SeriesIds:
 
 def write_batch(db: sqlite3.Connection, ids: SeriesIds, batch: Batch) -> int:
     """Write all of ``batch``; return how many of its readings were new."""
+    _forget(db, batch)
     rows = [_row(ids.of(db, judged.reading), judged) for judged in batch.judged]
     new = [row for row in rows if db.execute(_INSERT, row).rowcount]
     _note_arrivals(db, new, may_go_back=not batch.recorded)
@@ -71,10 +73,27 @@ def write_batch(db: sqlite3.Connection, ids: SeriesIds, batch: Batch) -> int:
         _write_strangers(db, batch.strangers)
     _write_heard(db, batch.heard)
     _write_gaps(db, batch.gaps)
+    if batch.overheard:
+        _write_overheard(db, batch.overheard)
     return len(new)
 
 
-_Row = tuple[int, int, int, int | None, float, int, str]
+def _forget(db: sqlite3.Connection, batch: Batch) -> None:
+    db.executemany(
+        "DELETE FROM dead_letters WHERE digest = ?",
+        [(_digest(letter),) for letter in batch.understood_letters],
+    )
+    db.executemany(
+        "DELETE FROM overheard WHERE topic = ?",
+        [(_text(topic),) for topic in batch.understood_topics],
+    )
+    db.executemany(
+        "DELETE FROM strangers WHERE device = ? AND measure = ?",
+        [(_text(device), _text(measure)) for device, measure in batch.understood_strangers],
+    )
+
+
+_Row = tuple[int, int, int, int | None, float, int, str, float | None]
 
 
 def _row(series: int, judged: Judged) -> _Row:
@@ -87,27 +106,30 @@ def _row(series: int, judged: Judged) -> _Row:
         float(reading.value),
         int(judged.flag),
         judged.reason,
+        None if reading.raw is None else float(reading.raw),
     )
 
 
 # A message again, whose stamp was not believed at one delivery at least: it agrees in stamp
-# and value, and came soon after. Written as its two halves, each of which has an index.
+# and in the value as it was sent, and came soon after. Written as its two halves, each of which
+# has an index.
 _CAME_AGAIN = f"""
     EXISTS (
         SELECT 1 FROM readings
         WHERE series = ?1 AND stamped_ms IS NOT NULL AND stamped_ms = coalesce(?4, ?2)
-          AND received_ms > ?3 - {_SOON_MS} AND received_ms < ?3 + {_SOON_MS} AND value = ?5
+          AND received_ms > ?3 - {_SOON_MS} AND received_ms < ?3 + {_SOON_MS}
+          AND coalesce(raw, value) = coalesce(?8, ?5)
     ) OR EXISTS (
         SELECT 1 FROM readings
-        WHERE series = ?1 AND measured_ms = ?4 AND value = ?5
+        WHERE series = ?1 AND measured_ms = ?4 AND coalesce(raw, value) = coalesce(?8, ?5)
           AND received_ms > ?3 - {_SOON_MS} AND received_ms < ?3 + {_SOON_MS}
     )
 """  # noqa: S608 - a number of our own
 
 
 _INSERT = f"""
-    INSERT INTO readings (series, measured_ms, received_ms, stamped_ms, value, flag, reason)
-    SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7 WHERE NOT ({_CAME_AGAIN})
+    INSERT INTO readings (series, measured_ms, received_ms, stamped_ms, value, flag, reason, raw)
+    SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8 WHERE NOT ({_CAME_AGAIN})
     ON CONFLICT DO NOTHING
 """
 
@@ -126,23 +148,23 @@ def _conflicts(
 ) -> Iterator[DeadLetter]:
     """Readings whose time is taken by another value. Equal values are mere repeats."""
     for row, one in zip(rows, judged, strict=True):
-        value = row[4]
+        value = row[4] if row[7] is None else row[7]
         kept = db.execute(
-            f"SELECT value, {_CAME_AGAIN} FROM readings "  # noqa: S608 - as above
+            f"SELECT coalesce(raw, value), {_CAME_AGAIN} FROM readings "  # noqa: S608 - as above
             "WHERE series = ?1 AND measured_ms = ?2",
-            row[:5],
+            row,
         ).fetchone()
         if kept is not None and value != kept[0] and not kept[1]:
-            yield _second_value(one.reading, kept[0])
+            yield _second_value(one.reading, value, kept[0])
 
 
-def _second_value(reading: Reading, kept: float) -> DeadLetter:
+def _second_value(reading: Reading, value: float, kept: float) -> DeadLetter:
     sent_at = (reading.stamped_at or reading.measured_at).isoformat()
     payload = {
         "device": reading.device,
         "place": reading.place,
         "quantity": reading.quantity.value,
-        "value": reading.value,
+        "value": value,
         "t": sent_at,
     }
     return DeadLetter(
@@ -150,7 +172,7 @@ def _second_value(reading: Reading, kept: float) -> DeadLetter:
         payload=json.dumps(payload).encode(),
         reason=(
             f"a second value for {reading.quantity} of {reading.device} at {sent_at}: "
-            f"{kept!r} is kept, this is {reading.value!r}"
+            f"{kept!r} is kept, this is {value!r}"
         ),
         at=reading.received_at,
     )
@@ -164,14 +186,21 @@ def _write_dead_letters(db: sqlite3.Connection, letters: Iterable[DeadLetter]) -
         gathered[digest] = letter if earlier is None else _both(earlier, letter)
     db.executemany(
         """
-        INSERT INTO dead_letters (digest, topic, payload, reason, at_ms, count)
-        VALUES (?, ?, ?, ?, ?, ?)
+        INSERT INTO dead_letters (digest, topic, payload, reason, at_ms, count, retained)
+        VALUES (?, ?, ?, ?, ?, ?, ?)
         ON CONFLICT (digest) DO UPDATE SET
             at_ms = excluded.at_ms, count = count + excluded.count
         WHERE excluded.at_ms > at_ms
         """,
         [
-            (digest, _text(letter.topic), *_kept(letter), to_ms(letter.at), letter.count)
+            (
+                digest,
+                _text(letter.topic),
+                *_kept(letter),
+                to_ms(letter.at),
+                letter.count,
+                letter.retained,
+            )
             for digest, letter in gathered.items()
         ],
     )
@@ -181,7 +210,8 @@ def _write_dead_letters(db: sqlite3.Connection, letters: Iterable[DeadLetter]) -
 def _digest(letter: DeadLetter) -> bytes:
     """Equal letters have equal ones; an index of whole payloads would double the file."""
     parts = (_text(letter.topic).encode(), _text(letter.reason).encode(), letter.payload)
-    return hashlib.sha256(b"\0".join(parts), usedforsecurity=False).digest()
+    retained = b"\0retained" if letter.retained else b""
+    return hashlib.sha256(b"\0".join(parts) + retained, usedforsecurity=False).digest()
 
 
 def _both(earlier: DeadLetter, later: DeadLetter) -> DeadLetter:
@@ -268,6 +298,42 @@ def _drop_longest_unheard(db: sqlite3.Connection) -> None:
         )
         """,
         (MAX_MEASURES_OF_A_STRANGER,),
+    )
+
+
+def _write_overheard(db: sqlite3.Connection, overheard: Iterable[Overheard]) -> None:
+    gathered: dict[str, Overheard] = {}
+    for one in overheard:
+        topic = _text(one.topic)
+        earlier = gathered.get(topic)
+        if earlier is None:
+            gathered[topic] = one
+        else:
+            newer = one if one.at >= earlier.at else earlier
+            gathered[topic] = replace(newer, count=earlier.count + one.count)
+    db.executemany(
+        """
+        INSERT INTO overheard (topic, payload, reason, at_ms, count) VALUES (?, ?, ?, ?, ?)
+        ON CONFLICT (topic) DO UPDATE SET
+            payload = excluded.payload, reason = excluded.reason,
+            at_ms = excluded.at_ms, count = count + excluded.count
+        WHERE excluded.at_ms > at_ms
+        """,
+        [
+            (
+                topic,
+                one.payload[:MAX_KEPT_PAYLOAD_BYTES],
+                _text(one.reason),
+                to_ms(one.at),
+                one.count,
+            )
+            for topic, one in gathered.items()
+        ],
+    )
+    db.execute(
+        "DELETE FROM overheard WHERE topic IN "
+        "(SELECT topic FROM overheard ORDER BY at_ms DESC, topic LIMIT -1 OFFSET ?)",
+        (MAX_OVERHEARD,),
     )
 
 

@@ -82,7 +82,24 @@ _FIRST_LAYOUT = (
     "CREATE TABLE counters (name TEXT PRIMARY KEY, value INTEGER NOT NULL) STRICT, WITHOUT ROWID",
 )
 
-STEPS: tuple[tuple[str, ...], ...] = (_FIRST_LAYOUT,)
+_CALIBRATED_AND_OVERHEARD = (
+    # The value before a calibration was applied; null where none was.
+    "ALTER TABLE readings ADD COLUMN raw REAL",
+    # What the broker had kept may be of any age: to read it again as if it were of its arrival
+    # would be a lie.
+    "ALTER TABLE dead_letters ADD COLUMN retained INTEGER NOT NULL DEFAULT 0",
+    """
+    CREATE TABLE overheard (
+        topic TEXT PRIMARY KEY NOT NULL,
+        payload BLOB NOT NULL,
+        reason TEXT NOT NULL,
+        at_ms INTEGER NOT NULL,
+        count INTEGER NOT NULL
+    ) STRICT
+    """,
+)
+
+STEPS: tuple[tuple[str, ...], ...] = (_FIRST_LAYOUT, _CALIBRATED_AND_OVERHEARD)
 LAYOUT = len(STEPS)
 
 

@@ -20,6 +20,7 @@ from service.store.reading_store import (
     Gap,
     Heard,
     Latest,
+    Overheard,
     Series,
     StoredReading,
     Stranger,
@@ -114,13 +115,13 @@ class SqliteReadings:
 
     def window(self, series_id: int, since: datetime, until: datetime) -> Sequence[StoredReading]:
         rows = self._rows(
-            "SELECT measured_ms, value, flag FROM readings "
+            "SELECT measured_ms, value, flag, raw FROM readings "
             "WHERE series = ? AND measured_ms >= ? AND measured_ms < ? ORDER BY measured_ms",
             (series_id, first_ms_from(since), first_ms_from(until)),
         )
         return [
-            StoredReading(measured_at=from_ms(measured), value=value, flag=Flag(flag))
-            for measured, value, flag in rows
+            StoredReading(measured_at=from_ms(measured), value=value, flag=Flag(flag), raw=raw)
+            for measured, value, flag, raw in rows
         ]
 
     def buckets(
@@ -167,12 +168,19 @@ class SqliteReadings:
 
     def dead_letters(self) -> Sequence[DeadLetter]:
         rows = self._rows(
-            "SELECT topic, payload, reason, at_ms, count FROM dead_letters "
+            "SELECT topic, payload, reason, at_ms, count, retained FROM dead_letters "
             "ORDER BY at_ms DESC, id DESC"
         )
         return [
-            DeadLetter(topic=topic, payload=payload, reason=reason, at=from_ms(at), count=count)
-            for topic, payload, reason, at, count in rows
+            DeadLetter(
+                topic=topic,
+                payload=payload,
+                reason=reason,
+                at=from_ms(at),
+                count=count,
+                retained=bool(retained),
+            )
+            for topic, payload, reason, at, count, retained in rows
         ]
 
     def dead_letters_dropped(self) -> int:
@@ -195,6 +203,15 @@ class SqliteReadings:
                 count=count,
             )
             for device, measure, topic, value, unit, at, count in rows
+        ]
+
+    def overheard(self) -> Sequence[Overheard]:
+        rows = self._rows(
+            "SELECT topic, payload, reason, at_ms, count FROM overheard ORDER BY at_ms DESC, topic"
+        )
+        return [
+            Overheard(topic=topic, payload=payload, reason=reason, at=from_ms(at), count=count)
+            for topic, payload, reason, at, count in rows
         ]
 
     def gaps(self) -> Sequence[Gap]:

@@ -18,6 +18,7 @@ from service.store.reading_store import (
     DeadLetter,
     Gap,
     Heard,
+    Overheard,
     ReadingStore,
     StoredReading,
     Stranger,
@@ -42,6 +43,7 @@ def judged(
     flag: Flag = Flag.PASS,
     received: float | None = None,
     stamped: datetime | None = None,
+    raw: float | None = None,
 ) -> Judged:
     reading = Reading(
         device=device,
@@ -51,6 +53,7 @@ def judged(
         measured_at=at(minutes),
         received_at=at(minutes if received is None else received),
         stamped_at=stamped,
+        raw=raw,
     )
     return Judged(reading=reading, flag=flag, reason="" if flag is Flag.PASS else "odd")
 
@@ -62,8 +65,20 @@ def letter(
     payload: bytes = b"\xff\x00",
     reason: str = "not JSON",
     count: int = 1,
+    retained: bool = False,
 ) -> DeadLetter:
-    return DeadLetter(topic=topic, payload=payload, reason=reason, at=at(minutes), count=count)
+    return DeadLetter(
+        topic=topic,
+        payload=payload,
+        reason=reason,
+        at=at(minutes),
+        count=count,
+        retained=retained,
+    )
+
+
+def overheard(minutes: float = 0, *, topic: str = "radio/x", payload: bytes = b"1") -> Overheard:
+    return Overheard(topic=topic, payload=payload, reason="no feed", at=at(minutes))
 
 
 def stranger(
@@ -85,6 +100,7 @@ def everything(store: ReadingStore) -> tuple[object, ...]:
         store.dead_letters_dropped(),
         store.strangers(),
         store.gaps(),
+        store.overheard(),
     )
 
 
@@ -115,6 +131,9 @@ batches = st.builds(
     gaps=st.lists(
         st.builds(Gap, at=st.just(START), reason=st.sampled_from(["g", "h"])), max_size=2
     ),
+    overheard=st.lists(
+        st.builds(overheard, st.integers(0, 2), topic=st.sampled_from(["x", "y"])), max_size=3
+    ),
 )
 
 
@@ -124,7 +143,7 @@ class ReadingStoreContract:
     # -- readings ---------------------------------------------------------------------------
 
     def test_empty_store_tells_nothing(self, store: ReadingStore) -> None:
-        assert everything(store) == ([], [], [], [], [], 0, [], [])
+        assert everything(store) == ([], [], [], [], [], 0, [], [], [])
         assert store.window(1, at(0), at(1)) == []
         assert store.buckets(1, at(0), at(1), width=MINUTE, max_gap=MINUTE) == []
 
@@ -301,6 +320,80 @@ class ReadingStoreContract:
         little = timedelta(microseconds=1)
         assert store.window(1, START + little, at(1)) == []
         assert len(store.window(1, START, START + little)) == 1
+
+    # -- calibrated -------------------------------------------------------------------------
+
+    def test_raw_value_of_a_calibrated_reading_is_kept_beside_it(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(0, 21.9, raw=21.4), judged(1, 20.0)]))
+        assert [(one.value, one.raw) for one in store.window(1, at(0), at(9))] == [
+            (21.9, 21.4),
+            (20.0, None),
+        ]
+
+    def test_redelivery_after_a_calibration_is_no_second_reading(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(0, 21.4), judged(1, 5.0, stamped=at(5_000))]))
+        again = [judged(0, 21.9, raw=21.4), judged(2, 5.5, raw=5.0, stamped=at(5_000))]
+        assert store.commit(Batch(judged=again)) == 0
+        assert [one.value for one in store.window(1, at(0), at(9))] == [21.4, 5.0]
+        assert store.dead_letters() == []
+
+    def test_second_raw_value_for_one_time_becomes_a_dead_letter(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(0, 21.4)]))
+        store.commit(Batch(judged=[judged(0, 21.4, raw=20.9)]))
+        (kept,) = store.dead_letters()
+        assert "21.4 is kept, this is 20.9" in kept.reason
+
+    # -- overheard --------------------------------------------------------------------------
+
+    def test_overheard_topic_is_kept_with_its_newest_message(self, store: ReadingStore) -> None:
+        store.commit(Batch(overheard=[overheard(0, payload=b"1"), overheard(2, payload=b"2")]))
+        store.commit(Batch(overheard=[overheard(1, payload=b"old")]))
+        store.commit(Batch(overheard=[overheard(3, topic="radio/y", payload=b"\xff")]))
+        assert [(one.topic, one.payload, one.count, one.at) for one in store.overheard()] == [
+            ("radio/y", b"\xff", 1, at(3)),
+            ("radio/x", b"2", 2, at(2)),
+        ]
+
+    def test_overheard_topics_are_bounded_and_the_longest_unheard_goes(
+        self, store: ReadingStore
+    ) -> None:
+        store.commit(Batch(overheard=[overheard(n, topic=f"t/{n}") for n in range(230)]))
+        kept = [one.topic for one in store.overheard()]
+        assert len(kept) == 200
+        assert (kept[0], kept[-1]) == ("t/229", "t/30")
+
+    def test_overheard_topic_that_is_understood_is_forgotten(self, store: ReadingStore) -> None:
+        store.commit(Batch(overheard=[overheard(), overheard(topic="radio/y")]))
+        store.commit(Batch(understood_topics=["radio/x", "never/heard"]))
+        assert [one.topic for one in store.overheard()] == ["radio/y"]
+
+    # -- understood after all ---------------------------------------------------------------
+
+    def test_letter_that_is_understood_goes_with_the_commit_of_its_reading(
+        self, store: ReadingStore
+    ) -> None:
+        store.commit(Batch(dead_letters=[letter(), letter(payload=b"2"), letter(reason="x")]))
+        understood = [one for one in store.dead_letters() if one.payload == b"2"]
+        assert store.commit(Batch(judged=[judged(0, 1)], understood_letters=understood)) == 1
+        assert {(one.payload, one.reason) for one in store.dead_letters()} == {
+            (b"\xff\x00", "not JSON"),
+            (b"\xff\x00", "x"),
+        }
+        assert store.dead_letters_dropped() == 0
+
+    def test_letter_that_was_retained_is_another_than_one_that_was_not(
+        self, store: ReadingStore
+    ) -> None:
+        store.commit(Batch(dead_letters=[letter(), letter(retained=True)]))
+        assert {one.retained for one in store.dead_letters()} == {True, False}
+        (kept,) = (one for one in store.dead_letters() if one.retained)
+        store.commit(Batch(understood_letters=[kept]))
+        assert [one.retained for one in store.dead_letters()] == [False]
+
+    def test_stranger_that_got_a_place_is_forgotten(self, store: ReadingStore) -> None:
+        store.commit(Batch(strangers=[stranger(), stranger(measure="humidity")]))
+        store.commit(Batch(understood_strangers=[("new", "temperature")]))
+        assert [one.measure for one in store.strangers()] == ["humidity"]
 
     # -- buckets ----------------------------------------------------------------------------
 

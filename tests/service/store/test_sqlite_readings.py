@@ -1,4 +1,4 @@
-"""The first SQLite layout: the contract, readers beside a writer, and SQLite's failures."""
+"""Readings in SQLite: the contract, readers beside a writer, and SQLite's failures."""
 
 import os
 import signal
@@ -72,7 +72,7 @@ def told(file: Path, pragma: str) -> object:
 def test_reader_of_a_file_that_is_not_there_sees_an_empty_store(
     reader: SqliteReadings, file: Path
 ) -> None:
-    assert everything(reader) == ([], [], [], [], [], 0, [], [])
+    assert everything(reader) == ([], [], [], [], [], 0, [], [], [])
     assert not file.exists()
 
 
@@ -209,6 +209,27 @@ def test_newer_layout_is_refused_and_left_alone(file: Path, reader: SqliteReadin
     with pytest.raises(InputError, match="newer version"):
         reader.latest()
     assert told(file, "user_version") == LAYOUT + 1
+
+
+def test_file_of_the_first_layout_is_brought_up_to_date_with_all_that_it_holds(
+    file: Path,
+) -> None:
+    file.parent.mkdir()
+    db = sqlite3.connect(file)
+    for statement in STEPS[0]:
+        db.execute(statement)
+    db.execute("INSERT INTO series VALUES (1, 'th-shed', 'shed', 'temperature', 0)")
+    db.execute("INSERT INTO readings VALUES (1, 1000, 1000, NULL, 21.4, 1, '')")
+    db.execute("INSERT INTO dead_letters VALUES (1, x'00', 'a/b', x'ff', 'not JSON', 1000, 3)")
+    db.execute("PRAGMA user_version = 1")
+    db.commit()
+    db.close()
+    store = SqliteReadings(file, writer=True)
+    (kept,) = store.window(1, at(-1e8), at(1e8))
+    assert (kept.value, kept.raw) == (21.4, None)
+    assert [(one.count, one.retained) for one in store.dead_letters()] == [(3, False)]
+    assert store.overheard() == []
+    store.close()
 
 
 def test_step_that_fails_leaves_the_file_as_it_was(
