@@ -46,19 +46,19 @@ class StepFrame:
 
 
 def step_frame(step: Step) -> StepFrame:
-    """The frame of a step; the last leads on to the start page."""
+    """The frame of a step; the last leads on to all pages."""
     at = STEPS.index(step)
     return StepFrame(
         number=at + 1,
         of=len(STEPS),
         back=STEPS[at - 1].address if at else None,
-        skip=STEPS[at + 1].address if at + 1 < len(STEPS) else "/start",
+        skip=STEPS[at + 1].address if at + 1 < len(STEPS) else "/?all=yes",
     )
 
 
 def after(step: Step) -> str:
     """The address that follows a step."""
-    return step_frame(step).skip or "/start"
+    return step_frame(step).skip or "/?all=yes"
 
 
 def steps_set(settings: Settings, *, has_keeper: bool, has_value: bool) -> frozenset[Step]:

@@ -1,0 +1,141 @@
+"""Waiting for the first sensor: what to type into it, who is heard, and the first value. Pure."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from dashboards.views.alarm_words import value_in_words
+from dashboards.views.local_words import age
+from devices.reading import Quantity
+from service.answers.latest import is_stale
+from service.answers.telling import age_s
+from service.settings.settings import Settings
+from service.settings.written import is_loopback
+from service.store.reading_store import Latest, Overheard, Stranger
+
+EXAMPLE = (
+    '[{"bn":"th-shed:","n":"temperature","u":"Cel","v":18.4},'
+    '{"n":"relative_humidity","u":"%RH","v":61}]'
+)
+_MOST_SHOWN = 12
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeardRow:
+    """A sender without a place, or a topic that nobody has described."""
+
+    name: str
+    said: str
+    age: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirstValue:
+    """A value of a sensor that has a place. ``stale``: too old to be the present."""
+
+    place: str
+    quantity: str
+    value: str
+    age: str
+    stale: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaitingView:
+    """``host`` is what a sensor needs as the broker's address; None where it can't reach one.
+
+    ``broker`` is what watch says of it, in words; ``well`` whether that is good news.
+    """
+
+    value: FirstValue | None
+    senders: tuple[HeardRow, ...]
+    topics: tuple[HeardRow, ...]
+    more: int
+    host: str | None
+    port: int
+    tls: bool
+    broker: str
+    well: bool
+    example: str
+
+
+def waiting_view(
+    settings: Settings,
+    *,
+    newest: Sequence[Latest],
+    strangers: Sequence[Stranger],
+    overheard: Sequence[Overheard],
+    own_addresses: Sequence[str],
+    broker: str | None,
+    now: datetime,
+) -> WaitingView:
+    """``broker`` is what watch tells of the broker; None where it shows no sign of life."""
+    senders = _senders(strangers, settings, now)
+    topics = tuple(
+        HeardRow(name=one.topic, said=one.reason, age=_age(one.at, now)) for one in overheard
+    )
+    shown = min(len(senders), _MOST_SHOWN) + min(len(topics), _MOST_SHOWN)
+    return WaitingView(
+        value=first_value(settings, newest, now),
+        senders=senders[:_MOST_SHOWN],
+        topics=topics[:_MOST_SHOWN],
+        more=len(senders) + len(topics) - shown,
+        host=broker_host(settings, own_addresses),
+        port=settings.broker.port,
+        tls=settings.broker.tls,
+        broker=broker or "the watch over the shed shows no sign of life",
+        well=broker == "connected",
+        example=EXAMPLE,
+    )
+
+
+def broker_host(settings: Settings, own_addresses: Sequence[str]) -> str | None:
+    """What a sensor in the house must be told; None where only this machine can reach it."""
+    told = settings.broker.host
+    if told != "localhost" and not told.startswith("127.") and told not in {"::1", "[::1]"}:
+        return told
+    if is_loopback(settings.bind) or not own_addresses:
+        return None
+    return own_addresses[0]
+
+
+def _senders(
+    strangers: Sequence[Stranger], settings: Settings, now: datetime
+) -> tuple[HeardRow, ...]:
+    """One row a sender, with what it measures; a sender that is set up needs no place."""
+    known = {sensor.device for sensor in settings.sensors} | settings.ignored
+    said: dict[str, list[str]] = {}
+    heard_at: dict[str, datetime] = {}
+    for one in strangers:
+        if one.device in known:
+            continue
+        said.setdefault(one.device, []).append(
+            f"{one.measure} {one.value:g} {one.unit or ''}".strip()
+        )
+        heard_at[one.device] = max(one.at, heard_at.get(one.device, one.at))
+    return tuple(
+        HeardRow(name=device, said=", ".join(values), age=_age(heard_at[device], now))
+        for device, values in said.items()
+    )
+
+
+def first_value(settings: Settings, newest: Sequence[Latest], now: datetime) -> FirstValue | None:
+    """The temperature of a sensor that has a place, else its newest value; None before one."""
+    placed = {sensor.device: sensor.overdue_after for sensor in settings.sensors}
+    names = {place.id: place.name for place in settings.places}
+    ours = [one for one in newest if one.series.device in placed]
+    if not ours:
+        return None
+    best = max(ours, key=lambda one: (one.series.quantity is Quantity.TEMPERATURE, one.received_at))
+    seconds = age_s(best.measured_at, now)
+    return FirstValue(
+        place=names.get(best.series.place, best.series.place),
+        quantity=best.series.quantity.value.replace("_", " "),
+        value=value_in_words(best.value, best.series.quantity),
+        age="age not known" if seconds is None else f"{age(seconds)} old",
+        stale=is_stale(best, placed, now),
+    )
+
+
+def _age(at: datetime, now: datetime) -> str:
+    return f"{age(max(0.0, (now - at).total_seconds()))} ago"
