@@ -9,6 +9,7 @@ from service.nest_check_path import NestCheckPath
 from service.settings.settings import Settings
 from service.store.alarm_store import AlarmStore, RequestStore
 from service.store.nest_book import NestBook
+from service.store.people_store import PeopleStore
 from service.store.reading_store import ReadingStore
 
 
@@ -29,6 +30,7 @@ class PageServices:
     requests: RequestStore
     check_path: NestCheckPath
     heartbeat: Callable[[], Heartbeat | None]
+    people: PeopleStore
     hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")
 
     @property

@@ -28,6 +28,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         requests=stores.records.requests,
         check_path=nest_check_path(settings, stores, clock),
         heartbeat=heartbeat_of(data),
+        people=stores.records.people,
     )
     try:
         serve(create_app(services), settings.bind, port or settings.port)

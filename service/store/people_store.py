@@ -4,7 +4,7 @@ Secrets are never kept: a password only as its argon2 hash, a session, token or 
 only as its SHA-256 digest in hexadecimal.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
@@ -14,7 +14,12 @@ from service.people.role import Role
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Person:
-    """Somebody with a password. ``left_at`` is set once they may come in no more."""
+    """Somebody with a password. ``left_at`` is set once they may come in no more.
+
+    ``one_time_until`` is set while the password is one that the keeper has made for them: it
+    opens nothing after that moment, and must be replaced by one of their own before anything
+    else.
+    """
 
     id: int
     name: str
@@ -22,6 +27,7 @@ class Person:
     password_hash: str
     made_at: datetime
     left_at: datetime | None = None
+    one_time_until: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,16 +95,34 @@ class PeopleStore(Protocol):
         """
         ...
 
-    def add(self, name: str, role: Role, password_hash: str, at: datetime) -> Person:
-        """A new person.
+    def add(
+        self,
+        name: str,
+        role: Role,
+        password_hash: str,
+        at: datetime,
+        *,
+        one_time_until: datetime | None = None,
+    ) -> Person:
+        """A new person, or one who had left and is back.
 
         Raises:
             InputError: the name is taken.
         """
         ...
 
-    def set_password(self, person_id: int, password_hash: str) -> None:
+    def set_password(
+        self, person_id: int, password_hash: str, *, one_time_until: datetime | None = None
+    ) -> None:
         """A new password; all sessions of the person end."""
+        ...
+
+    def renew_hash(self, person_id: int, old: str, new: str) -> None:
+        """The same password, hashed anew; sessions go on. Nothing if it changed meanwhile."""
+        ...
+
+    def last_seen(self) -> Mapping[int, datetime]:
+        """When each person's newest session that still is kept was last used, by person id."""
         ...
 
     def leave(self, person_id: int, at: datetime) -> None:

@@ -1,4 +1,4 @@
-"""records.db as one thing: the nest book, alarms, and requests."""
+"""records.db as one thing: the nest book, alarms, requests, people."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -7,6 +7,7 @@ from service.errors import StoreUnavailableError
 from service.store.sql_alarms import SqlAlarms
 from service.store.sql_engine import PATIENCE_S, Transactions, open_engine, sql_url
 from service.store.sql_nest_book import SqlNestBook
+from service.store.sql_people import SqlPeople
 from service.store.sql_requests import SqlRequests
 from service.store.sql_schema import is_current, upgrade
 
@@ -18,6 +19,7 @@ class Records:
     nest_book: SqlNestBook
     alarms: SqlAlarms
     requests: SqlRequests
+    people: SqlPeople
     transactions: Transactions
 
     def close(self) -> None:
@@ -64,5 +66,6 @@ def _records(transactions: Transactions) -> Records:
         nest_book=SqlNestBook(transactions),
         alarms=SqlAlarms(transactions),
         requests=SqlRequests(transactions),
+        people=SqlPeople(transactions),
         transactions=transactions,
     )

@@ -216,6 +216,7 @@ PEOPLE = Table(
     Column("password_hash", Text, nullable=False),
     Column("made_at", UtcTime, nullable=False),
     Column("left_at", UtcTime),
+    Column("one_time_until", UtcTime),
     sqlite_strict=True,
 )
 

@@ -125,6 +125,7 @@ class FilledShed:
             requests=self.records.requests,
             check_path=NestCheckPath(book, self.clock, ZONE),
             heartbeat=self.heartbeat,
+            people=self.records.people,
             hosts=self.hosts,
         )
 

@@ -52,6 +52,7 @@ def _people() -> None:
         sa.Column("password_hash", sa.Text, nullable=False),
         sa.Column("made_at", sa.Text, nullable=False),
         sa.Column("left_at", sa.Text),
+        sa.Column("one_time_until", sa.Text),
         sqlite_strict=True,
     )
 
