@@ -1,0 +1,63 @@
+"""What of a data folder goes into a backup, and gives way when one is restored.
+
+All that is there, but for what belongs to this one machine: its locks, the note of the
+session that the broker keeps for it, the messages that wait in its broker, its backups.
+A second copy of the shed that runs at once must be a stranger to the broker; so nothing is
+carried over by which it would be taken for the first.
+"""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path, PurePosixPath
+
+from service.intake.data_lock import LOCK_FILE
+from service.intake.session_file import SESSION_FILE
+
+BACKUPS = "backups"
+LAST_BACKUP = "last-backup.json"
+JOURNAL = "restore-journal.json"
+ASIDE = "before-restore-"
+UNFINISHED = ".clutchweather-unfinished-"
+
+LARGEST_FILE = 64 * 1024 * 1024
+"""Beside the databases nothing of ours comes near it."""
+
+_OF_THIS_MACHINE = frozenset({LOCK_FILE, SESSION_FILE, LAST_BACKUP, JOURNAL})
+_FOLDERS_LEFT = re.compile(
+    rf"({BACKUPS}|{re.escape(ASIDE)}.*|{re.escape(UNFINISHED)}.*|lost\+found)"
+)
+_LEFT_OUT = re.compile(
+    r".*(-wal|-shm|-journal|\.new|\.part|\.pid|\.log|\.sock|\.lock)"  # in the making, or passing
+    r"|mosquitto\.db.*"  # messages on their way, and sessions
+    r"|clutchweather-\d{8}T\d{6}Z(-\d+)?\.tar\.gz"
+    r"|.*\.damaged-\d{8}T\d{6}(-wal|-shm)?"
+)
+
+
+def kept_files(data: Path) -> Iterator[PurePosixPath]:
+    """Names, within the data folder, of all files that make this shed what it is.
+
+    Links to files count as files; links to folders are not followed.
+    """
+    yield from _kept_in(data, PurePosixPath())
+
+
+def is_kept(name: PurePosixPath) -> bool:
+    """Whether a file of that name is part of the shed, and not of the machine."""
+    if len(name.parts) == 1 and name.name in _OF_THIS_MACHINE:
+        return False
+    if _FOLDERS_LEFT.fullmatch(name.parts[0]) and len(name.parts) > 1:
+        return False
+    return _LEFT_OUT.fullmatch(name.name) is None
+
+
+def _kept_in(data: Path, folder: PurePosixPath) -> Iterator[PurePosixPath]:
+    for entry in sorted((data / folder).iterdir()):
+        name = folder / entry.name
+        if entry.is_dir():
+            if not entry.is_symlink() and not (
+                len(name.parts) == 1 and _FOLDERS_LEFT.fullmatch(entry.name)
+            ):
+                yield from _kept_in(data, name)
+        elif entry.is_file() and is_kept(name):
+            yield name
