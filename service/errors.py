@@ -7,6 +7,7 @@ ClutchweatherError                      devices/errors.py
     UnitError (ValueError)              devices/units.py: a value is not of its quantity
     StoreUnavailableError               a store can't be read or written now; try again
     ChangedMeanwhileError               service/store/nest_book.py: read the nest anew
+    UnreadableSettingsError             service/store/kept_settings.py: what is kept is damaged
     NewerRecordsError                   service/store/sql_schema.py: a newer version wrote them
     BrokenRecordsError                  service/store/sql_schema.py: they contradict themselves
     BrokerRefusedError                  the broker answers, and says no
@@ -16,6 +17,7 @@ ClutchweatherError                      devices/errors.py
     AlreadyRunningError                 another copy holds the data folder
     ConfigurationError (ValueError)     the configuration file has faults; all are told
     InputError (ValueError)             a file or an argument is wrong; says where and what
+        SetInFileError                  service/settings/editing.py: the file states it
     NotInThisVersionError               asked for, understood, not built yet
     NotKnownError (LookupError)         no such box, bird, alarm
     StoryQuestionedError                service/commands/telling_the_story.py: the demo only

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
+from devices.errors import ClutchweatherError
+
 Document = Mapping[str, object]
 
 
@@ -32,11 +34,26 @@ class Change:
     after: str | None = None
 
 
+class UnreadableSettingsError(ClutchweatherError):
+    """What is kept is no document: the file, or what is built in, holds until it is mended."""
+
+    def __init__(self, revision: int, reason: str) -> None:
+        super().__init__(
+            f"the settings made on pages can't be read ({reason}); the backup of an earlier "
+            "day has them"
+        )
+        self.revision = revision
+
+
 class KeptSettings(Protocol):
     """The settings made on pages. Pages and commands write, everyone reads."""
 
     def read(self) -> Kept:
-        """The newest document."""
+        """The newest document.
+
+        Raises:
+            UnreadableSettingsError: what is kept is damaged.
+        """
         ...
 
     def revision(self) -> int:

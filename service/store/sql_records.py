@@ -6,6 +6,7 @@ from pathlib import Path
 from service.errors import StoreUnavailableError
 from service.store.sql_alarms import SqlAlarms
 from service.store.sql_engine import PATIENCE_S, Transactions, open_engine, sql_url
+from service.store.sql_kept_settings import SqlChanges, SqlKeptSettings
 from service.store.sql_nest_book import SqlNestBook
 from service.store.sql_people import SqlPeople
 from service.store.sql_requests import SqlRequests
@@ -19,6 +20,8 @@ class Records:
     nest_book: SqlNestBook
     alarms: SqlAlarms
     requests: SqlRequests
+    kept: SqlKeptSettings
+    changes: SqlChanges
     people: SqlPeople
     transactions: Transactions
 
@@ -66,6 +69,8 @@ def _records(transactions: Transactions) -> Records:
         nest_book=SqlNestBook(transactions),
         alarms=SqlAlarms(transactions),
         requests=SqlRequests(transactions),
+        kept=SqlKeptSettings(transactions),
+        changes=SqlChanges(transactions),
         people=SqlPeople(transactions),
         transactions=transactions,
     )
