@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 from service.clock import Clock
 from service.heartbeat import Heartbeat
+from service.intake.broker_standing import BrokerStanding
+from service.machine.broker_accounts import BrokerAccounts
 from service.nest_check_path import NestCheckPath
 from service.settings.settings import Settings
 from service.store.alarm_store import AlarmStore, RequestStore
@@ -20,6 +22,7 @@ class PageServices:
     ``current`` gives the settings as they are now: those made on pages may change at any
     moment. ``heartbeat`` gives watch's newest sign of life, None where there is none. ``hosts`` are
     the names under which the pages answer; a request for another one is refused.
+    ``broker`` tells how it stands with the broker where the keeper named none.
     """
 
     current: Callable[[], Settings]
@@ -32,6 +35,14 @@ class PageServices:
     heartbeat: Callable[[], Heartbeat | None]
     people: PeopleStore
     hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")
+    broker: Callable[[], BrokerStanding | None] = lambda: None
+    broker_accounts: BrokerAccounts | None = None
+
+    @property
+    def accounts(self) -> BrokerAccounts | None:
+        """Names and passwords of devices; None where the broker is not ours to say."""
+        standing = None if self.settings.broker_told else self.broker()
+        return self.broker_accounts if standing is not None and standing.ours else None
 
     @property
     def settings(self) -> Settings:

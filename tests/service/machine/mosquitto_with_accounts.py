@@ -46,7 +46,7 @@ class Device:
             self._client.username_pw_set(name, password)
         self._client.on_connect = self._connected
         self._client.on_message = lambda _client, _data, message: self.heard.append(
-            (message.topic, message.payload)
+            (message.topic, bytes(message.payload))
         )
         self._client.connect(host or "127.0.0.1", port)
         self._client.loop_start()
