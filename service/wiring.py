@@ -14,6 +14,7 @@ from service.alarm_path import AlarmPath
 from service.clock import Clock, speed_of
 from service.heartbeat import Heartbeat, heartbeat_file, read_heartbeat
 from service.intake.batcher import CLOSE_AFTER_S
+from service.intake.broker_standing import broker_in_force
 from service.intake.client_identity import fixed_client_id
 from service.intake.mqtt_listener import MqttListener
 from service.intake.mqtt_topics import route
@@ -136,7 +137,7 @@ def build_watch(settings: Settings, data: Path, stores: Stores, clock: Clock) ->
     path = reading_path(settings, stores)
     path.restore(clock.now())
     listener = MqttListener(
-        settings.broker,
+        broker_in_force(settings.broker, data, told=settings.broker_told),
         fixed_client_id(data),
         [feed.topic for feed in settings.feeds],
         clock=clock,

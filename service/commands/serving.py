@@ -7,6 +7,8 @@ from dashboards.page_services import PageServices
 from dashboards.serving import serve
 from devices.errors import ClutchweatherError
 from service.clock import Clock
+from service.intake.broker_standing import FOLDER, read_standing
+from service.machine.broker_accounts import BrokerAccounts
 from service.settings.load import load_or_last_good
 from service.wiring import heartbeat_of, nest_check_path, open_stores
 
@@ -29,6 +31,8 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         check_path=nest_check_path(settings, stores, clock),
         heartbeat=heartbeat_of(data),
         people=stores.records.people,
+        broker=lambda: read_standing(data),
+        broker_accounts=BrokerAccounts(data / FOLDER),
     )
     try:
         serve(create_app(services), settings.bind, port or settings.port)
