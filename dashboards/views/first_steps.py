@@ -52,13 +52,13 @@ def step_frame(step: Step) -> StepFrame:
         number=at + 1,
         of=len(STEPS),
         back=STEPS[at - 1].address if at else None,
-        skip=STEPS[at + 1].address if at + 1 < len(STEPS) else "/?all=yes",
+        skip=STEPS[at + 1].address if at + 1 < len(STEPS) else "/start",
     )
 
 
 def after(step: Step) -> str:
     """The address that follows a step."""
-    return step_frame(step).skip or "/?all=yes"
+    return step_frame(step).skip or "/start"
 
 
 def steps_set(settings: Settings, *, has_keeper: bool, has_value: bool) -> frozenset[Step]:

@@ -9,8 +9,8 @@ from dashboards.views.local_words import age
 from devices.reading import Quantity
 from service.answers.latest import is_stale
 from service.answers.telling import age_s
+from service.intake.broker_standing import BrokerStanding
 from service.settings.settings import Settings
-from service.settings.written import is_loopback
 from service.store.reading_store import Latest, Overheard, Stranger
 
 EXAMPLE = (
@@ -41,19 +41,28 @@ class FirstValue:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WaitingView:
-    """``host`` is what a sensor needs as the broker's address; None where it can't reach one.
+class Reach:
+    """Where a device in the house finds the broker: ``hosts`` are its addresses, the likeliest
+    first; none where only this machine can reach it. A port is None where there is none.
+    """
 
-    ``broker`` is what watch says of it, in words; ``well`` whether that is good news.
+    hosts: tuple[str, ...]
+    port: int | None
+    tls_port: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaitingView:
+    """``broker`` says how it stands with the broker; ``well`` whether that is good news.
+    ``accounts``: each device gets its own name and password on a page of ours.
     """
 
     value: FirstValue | None
     senders: tuple[HeardRow, ...]
     topics: tuple[HeardRow, ...]
     more: int
-    host: str | None
-    port: int
-    tls: bool
+    reach: Reach
+    accounts: bool
     broker: str
     well: bool
     example: str
@@ -65,8 +74,11 @@ def waiting_view(
     newest: Sequence[Latest],
     strangers: Sequence[Stranger],
     overheard: Sequence[Overheard],
+    standing: BrokerStanding | None,
     own_addresses: Sequence[str],
+    accounts: bool,
     broker: str | None,
+    well: bool,
     now: datetime,
 ) -> WaitingView:
     """``broker`` is what watch tells of the broker; None where it shows no sign of life."""
@@ -80,23 +92,34 @@ def waiting_view(
         senders=senders[:_MOST_SHOWN],
         topics=topics[:_MOST_SHOWN],
         more=len(senders) + len(topics) - shown,
-        host=broker_host(settings, own_addresses),
-        port=settings.broker.port,
-        tls=settings.broker.tls,
+        reach=reach(settings, standing, own_addresses),
+        accounts=accounts,
         broker=broker or "the watch over the shed shows no sign of life",
-        well=broker == "connected",
+        well=well,
         example=EXAMPLE,
     )
 
 
-def broker_host(settings: Settings, own_addresses: Sequence[str]) -> str | None:
-    """What a sensor in the house must be told; None where only this machine can reach it."""
-    told = settings.broker.host
-    if told != "localhost" and not told.startswith("127.") and told not in {"::1", "[::1]"}:
-        return told
-    if is_loopback(settings.bind) or not own_addresses:
-        return None
-    return own_addresses[0]
+def reach(
+    settings: Settings, standing: BrokerStanding | None, own_addresses: Sequence[str]
+) -> Reach:
+    """What a sensor in the house must be told of the broker.
+
+    Of one that the keeper named on this machine nobody knows where it listens; this machine's
+    addresses are the likeliest.
+    """
+    broker = settings.broker
+    if settings.broker_told:
+        hosts = tuple(own_addresses) if _is_this_machine(broker.host) else (broker.host,)
+        port, tls_port = (None, broker.port) if broker.tls else (broker.port, None)
+        return Reach(hosts=hosts, port=port, tls_port=tls_port)
+    if standing is None or not standing.reached_at:
+        return Reach(hosts=(), port=broker.port, tls_port=None)
+    return Reach(hosts=standing.reached_at, port=standing.device_port, tls_port=standing.tls_port)
+
+
+def _is_this_machine(host: str) -> bool:
+    return host in {"localhost", "::1"} or host.startswith("127.")
 
 
 def _senders(
