@@ -12,7 +12,7 @@ ClutchweatherError                      devices/errors.py
     BrokenRecordsError                  service/store/sql_schema.py: they contradict themselves
     BrokerRefusedError                  the broker answers, and says no
         VersionRefusedError             service/intake/mqtt_connection.py: not this MQTT
-    BrokerDidNotStartError              service/intake/mqtt_private_broker.py
+    BrokerDidNotStartError              service/intake/mosquitto_process.py
     PagesCannotServeError               service/commands/serving.py: the address is taken
     AlreadyRunningError                 another copy holds the data folder
     ConfigurationError (ValueError)     the configuration file has faults; all are told

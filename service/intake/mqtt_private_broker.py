@@ -6,23 +6,23 @@ Both listen on 127.0.0.1 only and end with this process.
 """
 
 import os
-import shutil
 import socket
-import subprocess
-import time
 from pathlib import Path
 from string import Template
 from types import TracebackType
 from typing import Protocol, Self
 
-from devices.errors import ClutchweatherError
-from service.child_process import ends_with_its_parent
 from service.errors import InputError
 from service.intake.broker_address import BrokerAddress
-
-LOOPBACK = "127.0.0.1"
-_STARTS_WITHIN_S = 10.0
-_STOPS_WITHIN_S = 5.0
+from service.intake.mosquitto_process import (
+    CONFIGURATION,
+    LOOPBACK,
+    STARTS_WITHIN_S,
+    BrokerDidNotStartError,
+    find_mosquitto,
+    is_free,
+    run_mosquitto,
+)
 
 _IOTCORE_TOML = """\
 id = 0
@@ -45,10 +45,6 @@ max_payload_size = 250000
 max_inflight_count = 1000
 dynamic_filters = true
 """
-
-
-class BrokerDidNotStartError(ClutchweatherError):
-    """The broker's program ended or did not listen; the message has its last words."""
 
 
 class _Running(Protocol):
@@ -90,7 +86,7 @@ class PrivateBroker:
         """
         self._folder.mkdir(parents=True, exist_ok=True)
         self.port = self._wanted_port or free_port()
-        if not _is_free(self.port):
+        if not is_free(self.port):
             raise InputError(
                 f"port {self.port} on {LOOPBACK} is taken by another program; choose another port"
             )
@@ -118,13 +114,6 @@ class PrivateBroker:
         self.stop()
 
 
-def find_mosquitto() -> str | None:
-    """The broker's program, also where an ordinary user's PATH does not lead."""
-    return shutil.which("mosquitto") or shutil.which(
-        "mosquitto", path="/usr/sbin:/usr/local/sbin:/sbin"
-    )
-
-
 def free_port() -> int:
     """A port that nobody listened on a moment ago."""
     with socket.socket() as probe:
@@ -133,55 +122,9 @@ def free_port() -> int:
         return port
 
 
-def _is_free(port: int) -> bool:
-    with socket.socket() as probe:
-        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            probe.bind((LOOPBACK, port))
-        except OSError:
-            return False
-        return True
-
-
-class _Mosquitto:
-    """A running mosquitto."""
-
-    def __init__(self, process: "subprocess.Popen[bytes]", log: Path) -> None:
-        self._process = process
-        self._log = log
-
-    def wait_until_it_listens(self, port: int) -> None:
-        until = time.monotonic() + _STARTS_WITHIN_S
-        while time.monotonic() < until:
-            if self._process.poll() is not None:
-                raise BrokerDidNotStartError(f"mosquitto did not start: {self._last_words()}")
-            try:
-                socket.create_connection((LOOPBACK, port), timeout=1).close()
-            except OSError:
-                time.sleep(0.02)
-            else:
-                return
-        self.stop()
-        raise BrokerDidNotStartError(f"mosquitto did not listen on port {port} in time")
-
-    def stop(self) -> None:
-        if self._process.poll() is None:
-            self._process.terminate()
-        try:
-            self._process.wait(_STOPS_WITHIN_S)
-        except subprocess.TimeoutExpired:
-            self._process.kill()
-            self._process.wait()
-
-    def _last_words(self) -> str:
-        lines = self._log.read_text(errors="replace").strip().splitlines()
-        return lines[-1] if lines else f"it ended with status {self._process.returncode}"
-
-
-def _start_mosquitto(program: str, folder: Path, port: int) -> _Mosquitto:
-    configuration = folder / "mosquitto.conf"
+def _start_mosquitto(program: str, folder: Path, port: int) -> _Running:
     template = Path(__file__).with_name("private_broker.conf").read_text()
-    configuration.write_text(
+    (folder / CONFIGURATION).write_text(
         Template(template).substitute(
             port=port,
             folder=folder.resolve(),
@@ -189,33 +132,7 @@ def _start_mosquitto(program: str, folder: Path, port: int) -> _Mosquitto:
             user="user root" if os.geteuid() == 0 else "",
         )
     )
-    try:
-        return _run_mosquitto(program, configuration, folder, port)
-    except BrokerDidNotStartError:
-        database = folder / "mosquitto.db"
-        if not database.exists():
-            raise
-        # After a power cut the database may be unreadable, and mosquitto then refuses to start.
-        database.replace(folder / "mosquitto.db.unreadable")
-        return _run_mosquitto(program, configuration, folder, port)
-
-
-def _run_mosquitto(program: str, configuration: Path, folder: Path, port: int) -> _Mosquitto:
-    log = folder / "mosquitto.log"
-    with log.open("wb") as file:
-        process = subprocess.Popen(  # noqa: S603 - a program that was looked for by name
-            [program, "-c", str(configuration)],
-            stdin=subprocess.DEVNULL,
-            stdout=file,
-            stderr=file,
-            preexec_fn=ends_with_its_parent(),  # noqa: PLW1509 - does one system call
-            # Ctrl-C in a terminal goes to the whole group: the broker must outlive those who
-            # still say goodbye to it.
-            start_new_session=True,
-        )
-    broker = _Mosquitto(process, log)
-    broker.wait_until_it_listens(port)
-    return broker
+    return run_mosquitto(program, folder, port)
 
 
 def _start_iotcore(folder: Path, port: int) -> _Running:
@@ -230,7 +147,7 @@ def _start_iotcore(folder: Path, port: int) -> _Running:
     configuration.write_text(Template(_IOTCORE_TOML).substitute(listen=f"{LOOPBACK}:{port}"))
     broker = Broker(config_path=str(configuration))
     try:
-        broker.start(timeout=_STARTS_WITHIN_S)
+        broker.start(timeout=STARTS_WITHIN_S)
     except (OSError, RuntimeError) as error:
         raise BrokerDidNotStartError(f"the iotcore broker did not start: {error}") from error
     return broker

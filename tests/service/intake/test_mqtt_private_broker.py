@@ -13,12 +13,8 @@ from pathlib import Path
 import pytest
 
 from service.errors import InputError
-from service.intake.mqtt_private_broker import (
-    BrokerDidNotStartError,
-    PrivateBroker,
-    find_mosquitto,
-    free_port,
-)
+from service.intake.mosquitto_process import BrokerDidNotStartError, find_mosquitto
+from service.intake.mqtt_private_broker import PrivateBroker, free_port
 from tests.listening import listen_until, payloads, publish, wait_until
 from tests.needs import lacking, need
 from tests.service.intake.conftest import Listening
