@@ -16,6 +16,7 @@ from dashboards.views.wall_view import LastNight
 from devices.reading import Quantity
 from service.answers.latest import is_fresh
 from service.answers.nights import known_nights
+from service.answers.place_series import PlaceSeries, place_series, stands_there
 from service.answers.shed_series import max_gap, shed_series
 from service.climate.nights import Night, usable
 from service.light_path import LightPath
@@ -26,32 +27,62 @@ from service.store.reading_store import Bucket, Latest, ReadingStore, Series
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AirSource:
-    """One sensor that tells temperature, and humidity where it has it."""
+    """One sensor that tells temperature, and humidity where it has it.
+
+    What stood at its place before it and stands there no more has told the past. ``stands``
+    is False where nothing does any more: then there is only a past.
+    """
 
     place: str
     device: str
-    temperature: Series
-    humidity: Series | None
+    temperature: PlaceSeries
+    humidity: PlaceSeries | None
     max_gap: timedelta
+    stands: bool = True
 
 
 def air_sources(series: Sequence[Series], settings: Settings) -> tuple[AirSource, ...]:
-    """All of them: those of a shed first, then in walking order."""
-    by_key = {(one.device, one.place, one.quantity): one for one in series}
+    """One for each sensor that stands somewhere: those of a shed first, then in walking order.
+
+    Where none stands any more it is the last that did.
+    """
     order = {place.id: n for n, place in enumerate(_shed_first(settings))}
     found = [
-        AirSource(
-            place=one.place,
-            device=one.device,
-            temperature=one,
-            humidity=by_key.get((one.device, one.place, Quantity.RELATIVE_HUMIDITY)),
-            max_gap=max_gap(one, settings),
-        )
+        _source(one, series, settings)
         for one in series
-        if one.quantity is Quantity.TEMPERATURE and one.place in order
+        if one.quantity is Quantity.TEMPERATURE
+        and one.place in order
+        and _is_leading(one, series, settings)
     ]
     # Within a place, a sensor that tells humidity too comes before one that does not.
     return tuple(sorted(found, key=lambda s: (order[s.place], s.humidity is None, s.device)))
+
+
+def _is_leading(one: Series, series: Sequence[Series], settings: Settings) -> bool:
+    if stands_there(one, settings.sensors):
+        return True
+    here = [other for other in series if (other.place, other.quantity) == (one.place, one.quantity)]
+    return one is here[-1] and not any(stands_there(other, settings.sensors) for other in here)
+
+
+def _source(one: Series, series: Sequence[Series], settings: Settings) -> AirSource:
+    damp = next(
+        (
+            other
+            for other in series
+            if (other.device, other.place) == (one.device, one.place)
+            and other.quantity is Quantity.RELATIVE_HUMIDITY
+        ),
+        None,
+    )
+    return AirSource(
+        place=one.place,
+        device=one.device,
+        temperature=place_series(series, one, settings.sensors),
+        humidity=None if damp is None else place_series(series, damp, settings.sensors),
+        max_gap=max_gap(one, settings),
+        stands=stands_there(one, settings.sensors),
+    )
 
 
 def _shed_first(settings: Settings) -> list[Place]:
@@ -62,12 +93,16 @@ def _shed_first(settings: Settings) -> list[Place]:
 def latest_moment(
     source: AirSource, newest: Sequence[Latest], limits: AirLimits, now: datetime
 ) -> AirMoment | None:
-    """The air now; None where the temperature is too old to be called that."""
+    """The air now; None where the temperature is too old to be called that, or its sensor
+    stands there no more.
+    """
+    if not source.stands:
+        return None
     by_series = {one.series.id: one for one in newest}
-    temperature = by_series.get(source.temperature.id)
+    temperature = by_series.get(source.temperature.leading.id)
     if temperature is None or not is_fresh(temperature.measured_at, source.max_gap, now):
         return None
-    humidity = by_series.get(source.humidity.id) if source.humidity else None
+    humidity = by_series.get(source.humidity.leading.id) if source.humidity else None
     if humidity is not None and not is_fresh(humidity.measured_at, source.max_gap, now):
         humidity = None
     return air_moment(
@@ -128,7 +163,7 @@ class ShedAir:
         eye, gap = self.of_shed.light, self.of_shed.light_gap
         if eye is None:
             return ()
-        buckets = self._store.buckets(eye.id, since, self._now, width=width, max_gap=gap)
+        buckets = eye.buckets(self._store, since, self._now, width=width, max_gap=gap)
         threshold_lx = self._settings.light.threshold_lx
         return light_spans(buckets, threshold_lx=threshold_lx, width=width, max_gap=gap)
 
@@ -162,12 +197,12 @@ class ShedAir:
         )
 
     def buckets(
-        self, series: Series | None, source: AirSource, since: datetime, width: timedelta
+        self, series: PlaceSeries | None, source: AirSource, since: datetime, width: timedelta
     ) -> Sequence[Bucket]:
         """One series of a sensor until now; empty where it has none."""
         if series is None:
             return ()
-        return self._store.buckets(series.id, since, self._now, width=width, max_gap=source.max_gap)
+        return series.buckets(self._store, since, self._now, width=width, max_gap=source.max_gap)
 
     def is_night(self) -> bool | None:
         """Whether it is night, as the rules see it; None where nobody can tell."""
@@ -183,7 +218,7 @@ class ShedAir:
             return None
         for night in reversed(self.nights(self._now - timedelta(hours=24))):
             until = night.until or self._now + _INSTANT
-            window = self._store.window(series.id, night.since, until)
+            window = series.window(self._store, night.since, until)
             readings = list(usable(window))
             if readings:
                 low = min(readings, key=lambda reading: reading.value)

@@ -100,7 +100,9 @@ class LimitPath:
         """For each limit the newest readings of the sensors that it applies to."""
         found: dict[str, list[tuple[Limit, Latest]]] = defaultdict(list)
         for one in store.latest():
-            if one.series.device in self._sensors:
+            # One that was moved tells nothing more of where it stood.
+            sensor = self._sensors.get(one.series.device)
+            if sensor is not None and sensor.place == one.series.place:
                 for limit in self._limits.get((one.series.place, one.series.quantity), ()):
                     found[limit.id].append((limit, one))
         return found

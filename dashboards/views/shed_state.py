@@ -216,7 +216,6 @@ def _beyond(
 def _untold(
     settings: Settings, newest: Sequence[Latest], believed: Sequence[Believed], now: datetime
 ) -> tuple[Untold, ...]:
-    allowed = {sensor.device: sensor.overdue_after for sensor in settings.sensors}
     passed = {one.series_id: one.measured_at for one in believed}
     found = []
     for limit in settings.limits:
@@ -225,6 +224,11 @@ def _untold(
             for one in newest
             if one.series.place == limit.place and one.series.quantity is limit.quantity
         ]
+        allowed = {
+            sensor.device: sensor.overdue_after
+            for sensor in settings.sensors
+            if sensor.place == limit.place
+        }
         why = _why_untold(here, allowed, passed, now)
         if why:
             found.append(Untold(limit=limit, why=why))
@@ -239,7 +243,7 @@ def _why_untold(
 ) -> str | None:
     """The first reason; None where every series of that quantity there is fresh and believed.
 
-    A sensor that is set up no more counts only where there is no other.
+    A sensor that stands there no more counts only where there is no other.
     """
     set_up = [one for one in here if one.series.device in allowed]
     if not set_up:

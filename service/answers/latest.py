@@ -7,6 +7,7 @@ from typing_extensions import TypedDict
 
 from devices.reading import Quantity
 from devices.sensor import Sensor
+from service.answers.place_series import stands_there
 from service.answers.telling import age_s, finite, rfc3339
 from service.quality.judge import MAX_AHEAD
 from service.store.reading_store import Latest
@@ -34,9 +35,24 @@ class LatestAnswer(TypedDict):
 def latest(
     newest: Sequence[Latest], sensors: Sequence[Sensor], now: datetime
 ) -> list[LatestAnswer]:
-    """One item for each series, in the store's order."""
+    """One item for each series, in the store's order.
+
+    What a sensor told before it was taken away or moved is left out as soon as one that stands
+    in its place tells the same quantity.
+    """
     allowed = {sensor.device: sensor.overdue_after for sensor in sensors}
-    return [_told(one, allowed, now) for one in newest]
+    return [_told(one, allowed, now) for one in not_followed_up(newest, sensors)]
+
+
+def not_followed_up(newest: Sequence[Latest], sensors: Sequence[Sensor]) -> list[Latest]:
+    """Those whose sensor stands there, and those that no other there has followed up."""
+    standing = {one.series.id for one in newest if stands_there(one.series, sensors)}
+    told = {(one.series.place, one.series.quantity) for one in newest if one.series.id in standing}
+    return [
+        one
+        for one in newest
+        if one.series.id in standing or (one.series.place, one.series.quantity) not in told
+    ]
 
 
 def is_fresh(measured_at: datetime, after: timedelta, now: datetime) -> bool:

@@ -9,13 +9,14 @@ from datetime import UTC, datetime, timedelta
 from typing_extensions import TypedDict
 
 from devices.reading import Quantity
+from service.answers.place_series import PlaceSeries
 from service.answers.shed_series import ShedSeries, shed_series
 from service.answers.telling import rfc3339, rfc3339_or_none
 from service.climate import nights as night_bounds
 from service.climate.night_summary import summarise_night
 from service.climate.nights import Night
 from service.settings.settings import Settings
-from service.store.reading_store import ReadingStore, Series, StoredReading
+from service.store.reading_store import ReadingStore, StoredReading
 
 ALWAYS_COUNTED_BELOW_C = (0.0, 5.0, 10.0)
 
@@ -70,7 +71,7 @@ def _first_reading(
     start = max(since, _NOTHING_BEFORE)
     while start < until:
         end = min(start + timedelta(days=31), until)
-        windows = [store.window(series.id, start, end) for series in kept]
+        windows = [series.window(store, start, end) for series in kept]
         firsts = [window[0].measured_at for window in windows if window]
         if firsts:
             return max(since, min(firsts))
@@ -93,7 +94,7 @@ def known_nights(
     readings: Sequence[StoredReading] = ()
     if of_shed.light is not None:
         day_before = since - timedelta(days=1)
-        readings = store.window(of_shed.light.id, day_before, until + _INSTANT)
+        readings = of_shed.light.window(store, day_before, until + _INSTANT)
     return night_bounds.nights(readings, settings.light, since, until, max_gap=of_shed.light_gap)
 
 
@@ -106,8 +107,8 @@ def _told(
     gap = of_shed.air_gap
     since, until = night.since - gap, (night.until or now) + _INSTANT
 
-    def air(series: Series | None) -> Sequence[StoredReading]:
-        return store.window(series.id, since, until) if series else ()
+    def air(series: PlaceSeries | None) -> Sequence[StoredReading]:
+        return series.window(store, since, until) if series else ()
 
     summed = summarise_night(
         night,

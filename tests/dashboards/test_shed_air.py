@@ -56,3 +56,61 @@ def test_measured_light_tells_night_from_day(shed: FilledShed, lux: float, night
 
 def test_nobody_can_tell_where_two_light_sensors_disagree(shed: FilledShed) -> None:
     assert is_night(shed, 300.0, 0.0) is None
+
+
+def told(device: str, celsius: float, since: timedelta, until: timedelta) -> list[Judged]:
+    """One temperature in the shed each minute, from that long ago to that long ago."""
+    found = []
+    ago = since
+    while ago > until:
+        at = NOW - ago
+        one = Reading(
+            device=device,
+            place="shed",
+            quantity=Quantity.TEMPERATURE,
+            value=celsius,
+            measured_at=at,
+            received_at=at,
+        )
+        found.append(Judged(reading=one, flag=Flag.PASS))
+        ago -= MINUTE
+    return found
+
+
+def air_of(shed: FilledShed) -> ShedAir:
+    return ShedAir(shed.readings, shed.settings, tuple(shed.readings.latest()), NOW)
+
+
+def test_the_thread_goes_on_where_a_sensor_was_replaced(tmp_path: Path) -> None:
+    shed = open_shed(tmp_path)
+    hour = timedelta(hours=1)
+    shed.readings.commit(
+        Batch(
+            judged=[
+                *told("th-old", 10.0, 4 * hour, 2 * hour),
+                *told("th-shed", 12.0, 2 * hour, -MINUTE),
+            ]
+        )
+    )
+    air = air_of(shed)
+    (source,) = air.sources
+    view = air.channel(source, NOW - 4 * hour, width=2 * MINUTE)
+    shed.close()
+    assert source.device == "th-shed"
+    assert len(view.strands) == 1
+    temperatures = [moment.temperature_c for moment in view.strands[0]]
+    assert (temperatures[0], temperatures[-1]) == (10.0, 12.0)
+    assert set(temperatures) == {10.0, 12.0}
+
+
+def test_a_sensor_that_is_gone_never_tells_the_present(tmp_path: Path) -> None:
+    shed = open_shed(tmp_path)
+    shed.readings.commit(Batch(judged=told("th-old", 10.0, timedelta(hours=1), timedelta(hours=0))))
+    air = air_of(shed)
+    (source,) = air.sources
+    view = air.channel(source, NOW - timedelta(hours=2), width=timedelta(minutes=10))
+    shed.close()
+    assert source.device == "th-old"
+    assert view.strands
+    # Its last value is a minute old; a sensor that is set up no more has no say about now.
+    assert view.latest is None
