@@ -69,7 +69,7 @@ def up(data: Data = None, config: Config = None) -> None:
     """Run the service: watch and pages, started again when they die."""
     from service.commands.running import run_up  # noqa: PLC0415 - the web only where needed
 
-    folder = data or default_data_folder()
+    folder = _whole(data or default_data_folder())
     arguments = ["--data", str(folder), *(["--config", str(config)] if config else [])]
     run_up(arguments, folder, _say)
 
@@ -79,7 +79,7 @@ def watch(data: Data = None, config: Config = None, clock: PacedBy = None) -> No
     """Listen, store, and watch the limits; no pages."""
     from service.commands.watching import run_watch  # noqa: PLC0415 - no web in this process
 
-    run_watch(data or default_data_folder(), config, _clock(clock))
+    run_watch(_whole(data or default_data_folder()), config, _clock(clock))
 
 
 @app.command()
@@ -89,7 +89,7 @@ def pages(
     """Serve the pages of a data folder."""
     from service.commands.serving import run_pages  # noqa: PLC0415 - as above
 
-    run_pages(data or default_data_folder(), config, _clock(clock), port)
+    run_pages(_whole(data or default_data_folder()), config, _clock(clock), port)
 
 
 @app.command()
@@ -117,7 +117,7 @@ def replay(
     """Walk recorded messages into a data folder, by event time."""
     from service.commands.replay import run_replay  # noqa: PLC0415 - as above
 
-    run_replay(files, data or default_data_folder(), config, as_json=as_json)
+    run_replay(files, _whole(data or default_data_folder()), config, as_json=as_json)
 
 
 @app.command()
@@ -157,6 +157,37 @@ def feed(
     from service.commands.feeding import run_feed  # noqa: PLC0415 - as above
 
     run_feed(scenario, broker=broker, folder=record, speed=speed, say=_say)
+
+
+@app.command()
+def backup(
+    dest: Annotated[Path | None, typer.Argument(metavar="[DEST]")] = None,
+    data: Data = None,
+    config: Config = None,
+) -> None:
+    """Keep everything that a new memory card needs, in one file; also while the service runs.
+
+    DEST is a folder or the name of a new file; without it: "backups" in the data folder.
+    """
+    from service.commands.backing_up import run_backup  # noqa: PLC0415 - as above
+
+    run_backup(_whole(data or default_data_folder()), dest, config, SystemClock().now(), _say)
+
+
+@app.command()
+def restore(source: Annotated[Path, typer.Argument(metavar="SRC")], data: Data = None) -> None:
+    """Put a backup in the place of what is in the data folder; the old is kept beside it."""
+    from service.commands.backing_up import run_restore  # noqa: PLC0415 - as above
+
+    run_restore(source, data or default_data_folder(), SystemClock().now(), _say)
+
+
+def _whole(data: Path) -> Path:
+    """The folder, after finishing a restore that was cut short there."""
+    from service.backup.restore_journal import settle  # noqa: PLC0415 - as above
+
+    settle(data)
+    return data
 
 
 def _moment(text: str | None, option: str) -> datetime | None:

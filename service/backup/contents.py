@@ -6,6 +6,7 @@ A second copy of the shed that runs at once must be a stranger to the broker; so
 carried over by which it would be taken for the first.
 """
 
+import os
 import re
 from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
@@ -17,14 +18,17 @@ BACKUPS = "backups"
 LAST_BACKUP = "last-backup.json"
 JOURNAL = "restore-journal.json"
 ASIDE = "before-restore-"
+FROM_ELSEWHERE = "from-elsewhere-"
 UNFINISHED = ".clutchweather-unfinished-"
+RESTORING = ".restoring-"
 
 LARGEST_FILE = 64 * 1024 * 1024
 """Beside the databases nothing of ours comes near it."""
 
 _OF_THIS_MACHINE = frozenset({LOCK_FILE, SESSION_FILE, LAST_BACKUP, JOURNAL})
 _FOLDERS_LEFT = re.compile(
-    rf"({BACKUPS}|{re.escape(ASIDE)}.*|{re.escape(UNFINISHED)}.*|lost\+found)"
+    rf"{BACKUPS}|lost\+found"
+    rf"|({'|'.join(map(re.escape, (ASIDE, FROM_ELSEWHERE, UNFINISHED, RESTORING)))}).*"
 )
 _LEFT_OUT = re.compile(
     r".*(-wal|-shm|-journal|\.new|\.part|\.pid|\.log|\.sock|\.lock)"  # in the making, or passing
@@ -49,6 +53,18 @@ def is_kept(name: PurePosixPath) -> bool:
     if _FOLDERS_LEFT.fullmatch(name.parts[0]) and len(name.parts) > 1:
         return False
     return _LEFT_OUT.fullmatch(name.name) is None
+
+
+BESIDE_A_DATABASE = ("-wal", "-shm", "-journal")
+"""They belong to one database file and would spoil another that came in its place."""
+
+
+def companions(data: Path, name: PurePosixPath) -> Iterator[PurePosixPath]:
+    """The files that SQLite keeps beside ``name``, as far as they are there."""
+    for ending in BESIDE_A_DATABASE:
+        beside = name.with_name(name.name + ending)
+        if os.path.lexists(data / beside):
+            yield beside
 
 
 def _kept_in(data: Path, folder: PurePosixPath) -> Iterator[PurePosixPath]:

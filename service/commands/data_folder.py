@@ -5,6 +5,8 @@ from datetime import timedelta
 from pathlib import Path
 
 from service.answers.health import pulse
+from service.backup.errors import RestoreUnfinishedError
+from service.backup.restore_journal import is_cut_short
 from service.clock import Clock, FixedClock, SystemClock
 from service.commands.replaying import read_replayed_until
 from service.errors import InputError
@@ -22,13 +24,19 @@ def default_data_folder() -> Path:
 
 
 def existing(data: Path) -> Path:
-    """The folder, if it is one.
+    """The folder, if it is one and holds a whole shed.
 
     Raises:
         InputError: there is no such folder.
+        RestoreUnfinishedError: it is between two sheds.
     """
     if not data.is_dir():
         raise InputError(f"{data}: there is no such data folder")
+    if is_cut_short(data):
+        raise RestoreUnfinishedError(
+            f"{data}: a restore was cut short here. Start the service, or run the restore again: "
+            "either finishes it."
+        )
     return data
 
 
