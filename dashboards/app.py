@@ -20,6 +20,7 @@ from dashboards.pages import (
     wall,
 )
 from dashboards.pages.live import Streams
+from dashboards.signing_in import SignIn
 from dashboards.templating import STATIC, load_templates, page
 from dashboards.wall_watch import WallWatch
 from service.errors import InputError, NotKnownError, StoreUnavailableError
@@ -45,6 +46,7 @@ def create_app(services: PageServices) -> FastAPI:
     app.state.services = services
     app.state.wall_watch = WallWatch(services)
     app.state.streams = Streams()
+    app.state.sign_in = SignIn()
     for router in _ROUTERS:
         app.include_router(router)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
@@ -52,8 +54,8 @@ def create_app(services: PageServices) -> FastAPI:
     app.add_exception_handler(StoreUnavailableError, _unavailable)
     app.add_exception_handler(InputError, _wrong)
     app.add_exception_handler(Exception, _failed)
-    app.add_middleware(Doorway)
-    app.add_middleware(Guards, hosts=services.hosts)
+    app.add_middleware(Doorway, services=services, sign_in=app.state.sign_in)
+    app.add_middleware(Guards, names=lambda: (*services.hosts, *services.settings.page_names))
     return app
 
 

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import Depends, Request
+from fastapi import Depends, HTTPException, Request
 from starlette.datastructures import FormData
 
 from dashboards.page_services import PageServices
@@ -20,14 +20,21 @@ def _wall_watch(request: Request) -> WallWatch:
     return found
 
 
-def _visitor(request: Request) -> Visitor:
-    found: Visitor = request.state.visitor
+def _perhaps_a_visitor(request: Request) -> Visitor | None:
+    found: Visitor | None = request.state.visitor
+    return found
+
+
+def _visitor(found: Annotated[Visitor | None, Depends(_perhaps_a_visitor)]) -> Visitor:
+    if found is None:
+        raise HTTPException(401, "Sign in first.")
     return found
 
 
 Services = Annotated[PageServices, Depends(_services)]
 Wall = Annotated[WallWatch, Depends(_wall_watch)]
 Who = Annotated[Visitor, Depends(_visitor)]
+MaybeWho = Annotated[Visitor | None, Depends(_perhaps_a_visitor)]
 
 
 async def read_form(request: Request) -> FormData:

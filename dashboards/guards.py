@@ -2,10 +2,12 @@
 
 A page from elsewhere can make a browser in the house ask this server. It can't choose the
 Host that the browser names (so a foreign Host is refused), nor hide the Origin of a form (so
-a foreign or missing Origin is refused wherever something is changed).
+a foreign or missing Origin is refused wherever something is changed; browsers that send none
+tell by Sec-Fetch-Site where a request comes from).
 """
 
-from collections.abc import Iterable
+import ipaddress
+from collections.abc import Callable, Iterable
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
@@ -25,6 +27,7 @@ CHART_POLICY = POLICY + "; style-src 'self' 'unsafe-inline'"
 _HEADERS = {
     "content-security-policy": POLICY,
     "x-content-type-options": "nosniff",
+    "x-frame-options": "DENY",
     "referrer-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
@@ -32,34 +35,46 @@ _HEADERS = {
 
 
 class Guards:
-    """Wraps the whole application, so that no route can be forgotten."""
+    """Wraps the whole application, so that no route can be forgotten.
 
-    def __init__(self, app: ASGIApp, hosts: Iterable[str]) -> None:
+    ``names`` are those under which the pages answer, as they are now. Besides them the address
+    that a connection came in on is answered to: another site can't make a browser name it
+    while connecting elsewhere, since a browser connects to the address that it names.
+    """
+
+    def __init__(self, app: ASGIApp, names: Callable[[], Iterable[str]]) -> None:
         self._app = app
-        self._hosts = frozenset(host.lower() for host in hosts)
+        self._names = names
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        refusal = self._refusal(scope["method"], Headers(scope=scope))
+        refusal = self._refusal(scope)
         if refusal is not None:
             await refusal(scope, receive, _with_headers(send))
             return
         await self._app(scope, receive, _with_headers(send))
 
-    def _refusal(self, method: str, headers: Headers) -> PlainTextResponse | None:
+    def _refusal(self, scope: Scope) -> PlainTextResponse | None:
+        headers = Headers(scope=scope)
         host = headers.get("host", "")
-        if host_name(host) not in self._hosts:
+        if not self._is_ours(host_name(host), scope):
             return PlainTextResponse("This server does not answer to that name.", 400)
-        if method in _READING:
+        if scope["method"] in _READING:
             return None
-        if not _same_origin(headers.get("origin"), host):
+        if not _same_origin(headers, host):
             return PlainTextResponse("Refused: this did not come from our own pages.", 403)
         length = headers.get("content-length", "")
         if not length.isdigit() or int(length) > _LARGEST_FORM:
             return PlainTextResponse("Refused: larger than any form of ours.", 413)
         return None
+
+    def _is_ours(self, name: str, scope: Scope) -> bool:
+        server = scope.get("server")
+        if server is not None and name == as_host(str(server[0])):
+            return True
+        return name in {one.lower() for one in self._names()}
 
 
 def host_name(host: str) -> str:
@@ -69,11 +84,26 @@ def host_name(host: str) -> str:
     return host.partition(":")[0].lower()
 
 
-def _same_origin(origin: str | None, host: str) -> bool:
-    """Whether the Origin is this very server. No Origin is not ours: browsers tell it."""
+def as_host(address: str) -> str | None:
+    """An IP address as it stands in a Host header; None for what is no address."""
+    try:
+        found = ipaddress.ip_address(address.partition("%")[0])
+    except ValueError:
+        return None
+    if isinstance(found, ipaddress.IPv6Address):
+        return str(found.ipv4_mapped) if found.ipv4_mapped else f"[{found}]"
+    return str(found)
+
+
+def _same_origin(headers: Headers, host: str) -> bool:
+    """Whether a form comes from this very server. One that does not tell is not ours."""
+    origin = headers.get("origin")
     if not origin:
+        return headers.get("sec-fetch-site") == "same-origin"
+    try:
+        parts = urlsplit(origin)
+    except ValueError:
         return False
-    parts = urlsplit(origin)
     return parts.scheme in {"http", "https"} and parts.netloc.lower() == host.lower()
 
 

@@ -60,6 +60,7 @@ def page(request: Request, template: str, *, status: int = 200, **values: Any) -
         {
             **values,
             "build": build_id(),
+            "again_field": getattr(request.state, "again_field", ""),
             "csrf_field": getattr(request.state, "csrf_field", ""),
             "visitor": getattr(request.state, "visitor", None),
         },

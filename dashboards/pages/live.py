@@ -21,6 +21,8 @@ from service.errors import StoreUnavailableError
 router = APIRouter()
 
 HEARTBEAT_S = 3.0
+ASK_AGAIN_S = 20.0
+"""So often it is asked whether the session, or the token of the tablet, still holds."""
 _LOOK_S = 1.0
 _STEPS = 10
 MOST_STREAMS = 32
@@ -40,17 +42,23 @@ async def live(request: Request, wall: Wall) -> Response:
     if streams.open >= MOST_STREAMS:
         return Response("Too many open pages.", 503, headers={"retry-after": "30"})
     return StreamingResponse(
-        _events(wall, streams),
+        _events(wall, streams, request.state.holds),
         media_type="text/event-stream",
         headers={"cache-control": "no-store", "x-accel-buffering": "no"},
     )
 
 
-async def _events(wall: WallWatch, streams: Streams) -> AsyncIterator[str]:
+async def _events(
+    wall: WallWatch, streams: Streams, holds: Callable[[], bool]
+) -> AsyncIterator[str]:
     streams.open += 1
     try:
-        version, sent_at = "", 0.0
+        version, sent_at, asked_at = "", 0.0, time.monotonic()
         while not streams.stopping():
+            if time.monotonic() - asked_at >= ASK_AGAIN_S:
+                asked_at = time.monotonic()
+                if not await run_in_threadpool(_may_go_on, holds):
+                    return
             snapshot = await run_in_threadpool(_look, wall)
             if snapshot is None:
                 await _pause(streams)
@@ -61,6 +69,14 @@ async def _events(wall: WallWatch, streams: Streams) -> AsyncIterator[str]:
             await _pause(streams)
     finally:
         streams.open -= 1
+
+
+def _may_go_on(holds: Callable[[], bool]) -> bool:
+    """Whether who listens still may; while that can't be told nobody is turned away."""
+    try:
+        return holds()
+    except StoreUnavailableError:
+        return True
 
 
 def _look(wall: WallWatch) -> WallSnapshot | None:

@@ -11,6 +11,8 @@ AT_MOST = timedelta(days=90)
 NOTED_EVERY = timedelta(hours=1)
 """Use is noted at most so often: every note is a write to the card."""
 
+WALL_NOTED_EVERY = timedelta(minutes=15)
+
 FRESH = timedelta(minutes=15)
 """So long after the sign-in nobody is asked for the password again."""
 

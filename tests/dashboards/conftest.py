@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from dashboards.app import create_app
+from dashboards.cookies import COOKIE
 from dashboards.csrf import HEADER, csrf_token
-from dashboards.doorway import COOKIE, new_cookie
+from service.people.digest import new_secret
 from tests.dashboards.filled_shed import FilledShed, open_shed
 
 with warnings.catch_warnings():  # the framework's client has a quarrel with its own transport
@@ -32,7 +33,7 @@ def client(shed: FilledShed) -> TestClient:
 
 def client_of(shed: FilledShed) -> TestClient:
     """A browser on this machine; it sends its CSRF token with everything."""
-    cookie = new_cookie()
+    cookie = new_secret()
     return TestClient(
         create_app(shed.services()),
         base_url="http://testserver",

@@ -326,7 +326,10 @@ def test_a_fault_of_ours_is_a_page_in_words(
 
     monkeypatch.setattr(shed.records.nest_book, "nests", fail)
     client = TestClient(
-        create_app(shed.services()), base_url="http://testserver", raise_server_exceptions=False
+        create_app(shed.services()),
+        base_url="http://testserver",
+        raise_server_exceptions=False,
+        client=("127.0.0.1", 50000),
     )
     answer = client.get("/nests")
     assert answer.status_code == 500
