@@ -10,6 +10,7 @@ from service.machine.broker_accounts import BrokerAccounts
 from service.nest_check_path import NestCheckPath
 from service.settings.settings import Settings
 from service.store.alarm_store import AlarmStore, RequestStore
+from service.store.kept_settings import ChangeRecord
 from service.store.nest_book import NestBook
 from service.store.people_store import PeopleStore
 from service.store.reading_store import ReadingStore
@@ -34,6 +35,7 @@ class PageServices:
     check_path: NestCheckPath
     heartbeat: Callable[[], Heartbeat | None]
     people: PeopleStore
+    changes: ChangeRecord
     hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")
     broker: Callable[[], BrokerStanding | None] = lambda: None
     broker_accounts: BrokerAccounts | None = None

@@ -31,6 +31,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         check_path=nest_check_path(settings, stores, clock),
         heartbeat=heartbeat_of(data),
         people=stores.records.people,
+        changes=stores.records.changes,
         broker=lambda: read_standing(data),
         broker_accounts=BrokerAccounts(data / FOLDER),
     )

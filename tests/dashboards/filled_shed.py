@@ -126,6 +126,7 @@ class FilledShed:
             check_path=NestCheckPath(book, self.clock, ZONE),
             heartbeat=self.heartbeat,
             people=self.records.people,
+            changes=self.records.changes,
             hosts=self.hosts,
         )
 
