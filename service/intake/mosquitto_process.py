@@ -39,6 +39,11 @@ class MosquittoProcess:
         """What it said last when it has ended; None while it runs."""
         return None if self._process.poll() is None else self._last_words()
 
+    def blames_its_database(self) -> bool:
+        """Whether it ended over what it keeps: it says so, or it crashed while reading it."""
+        status = self._process.poll()
+        return status is not None and (status < 0 or "database" in self._last_words())
+
     def signal(self, number: int) -> None:
         """Send it a signal; nothing when it has ended."""
         self._process.send_signal(number)
@@ -101,22 +106,26 @@ def run_mosquitto(
     """Run it with the configuration and the database in ``folder``, until it listens.
 
     After a power cut the database may be unreadable, and mosquitto then refuses to start: it is
-    put aside once, and mosquitto begins without what it held.
+    put aside, and mosquitto begins without what it held. A port that is taken, for example, is no
+    reason to part with what waits for watch.
 
     Raises:
         BrokerDidNotStartError: in its own words.
     """
+    broker = _start(program, folder)
     try:
-        return _run(program, folder, port, within_s)
+        broker.wait_until_it_listens(port, within_s)
     except BrokerDidNotStartError:
         database = folder / DATABASE
-        if not database.exists():
+        if not (database.exists() and broker.blames_its_database()):
             raise
         database.replace(folder / UNREADABLE)
-        return _run(program, folder, port, within_s)
+        broker = _start(program, folder)
+        broker.wait_until_it_listens(port, within_s)
+    return broker
 
 
-def _run(program: str, folder: Path, port: int, within_s: float) -> MosquittoProcess:
+def _start(program: str, folder: Path) -> MosquittoProcess:
     log = folder / LOG
     with log.open("wb") as file:
         process = subprocess.Popen(  # noqa: S603 - a program that was looked for by name
@@ -129,6 +138,4 @@ def _run(program: str, folder: Path, port: int, within_s: float) -> MosquittoPro
             # still say goodbye to it.
             start_new_session=True,
         )
-    broker = MosquittoProcess(process, log)
-    broker.wait_until_it_listens(port, within_s)
-    return broker
+    return MosquittoProcess(process, log)
