@@ -14,10 +14,11 @@ class DecodeError(ClutchweatherError, ValueError):
     """A payload does not say what its format promises.
 
     The message is a sentence that a keeper can act on; ``topic`` and ``reason`` are the
-    same facts apart.
+    same facts apart. ``device`` is the sender, where that much could be told.
     """
 
-    def __init__(self, topic: str, reason: str) -> None:
+    def __init__(self, topic: str, reason: str, *, device: str | None = None) -> None:
         super().__init__(f"{topic}: {reason}")
         self.topic = topic
         self.reason = reason
+        self.device = device

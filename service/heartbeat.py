@@ -24,6 +24,8 @@ class Heartbeat:
     ``moved_monotonic`` has an entry for each of PARTS that has moved since the start.
     ``broker`` says how the connection stands in words ("connected", "refused: …").
     ``started_at`` is the shed's time when watch began; ``notes`` are short texts to show.
+    ``round_ends_monotonic`` is until when every topic is listened to, None while only the feeds
+    are. ``ignored`` is how many values of ignored senders were dropped since the start.
     """
 
     pid: int
@@ -34,6 +36,14 @@ class Heartbeat:
     broker: str
     last_message_at: datetime | None = None
     notes: tuple[str, ...] = ()
+    round_ends_monotonic: float | None = None
+    ignored: int = 0
+
+    def round_left_s(self) -> float:
+        """Real seconds for which every topic is still listened to; 0 where only feeds are."""
+        if self.round_ends_monotonic is None:
+            return 0.0
+        return max(0.0, self.round_ends_monotonic - time.monotonic())
 
     def age_s(self) -> float:
         """Real seconds since this was written."""

@@ -2,8 +2,9 @@
 
     message → decoded → placed → judged → stored → acknowledged → assessed → alarm
 
-(Pages follow from what is stored.) Nothing is dropped on the way: what can't be used is
-stored as a dead letter or as an unknown sender, and a flagged reading is a reading.
+(Pages follow from what is stored.) Nothing is dropped on the way but what the keeper wants to
+hear no more of: what can't be used is stored as a dead letter or as an unknown sender, and a
+flagged reading is a reading.
 """
 
 import logging
@@ -20,12 +21,25 @@ from service.limit_path import LimitPath
 from service.overdue_path import OverduePath
 from service.quality.flag import Flag, Judged
 from service.quality.judge import is_history, judge
-from service.quality.placement import Placement
-from service.store.reading_store import Batch, DeadLetter, Gap, Heard, ReadingStore, Stranger
+from service.quality.placement import RETAINED_WITHOUT_TIME, Placement
+from service.store.reading_store import (
+    Batch,
+    DeadLetter,
+    Gap,
+    Heard,
+    Overheard,
+    ReadingStore,
+    Stranger,
+)
+from service.twins_path import TwinsPath
 
 log = logging.getLogger(__name__)
 
 _INSTANT = timedelta(microseconds=1)
+_MOST_TOPICS = 1000
+"""A sender that makes up topics for ever must not fill the memory."""
+
+_REASONS_TOLD = 3
 
 Decode = Callable[[Message], Decoded]
 """Finds the feed of a message and reads it; raises DecodeError."""
@@ -33,13 +47,39 @@ Decode = Callable[[Message], Decoded]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Read:
-    """What one message came to. ``heard`` are the devices that it shows to be alive."""
+    """What one message came to. ``heard`` are the devices that it shows to be alive.
 
-    at: datetime
+    ``decoded`` is None where it could not be read: then it is ``overheard``, for the keeper to
+    say what it means.
+    """
+
+    message: Message
+    decoded: Decoded | None = None
     judged: tuple[Judged, ...] = ()
     dead_letters: tuple[DeadLetter, ...] = ()
     strangers: tuple[Stranger, ...] = ()
     heard: tuple[str, ...] = ()
+    overheard: Overheard | None = None
+    ignored: int = 0
+
+    @property
+    def at(self) -> datetime:
+        return self.message.received_at
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Retried:
+    """What came of reading dead letters again: ``read`` of ``tried`` became readings."""
+
+    tried: int
+    read: int
+    still: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        if not self.tried:
+            return "There are no messages of this topic to read again."
+        told = f"{self.read} of {self.tried} could be read."
+        return " ".join((told, *(f"Not read: {reason}." for reason in self.still)))
 
 
 class ReadingPath:
@@ -53,9 +93,15 @@ class ReadingPath:
         store: ReadingStore,
         limits: LimitPath,
         overdue: OverduePath,
+        twins: TwinsPath,
         alarms: AlarmPath,
+        ignored: frozenset[str] = frozenset(),
     ) -> None:
+        self.ignored = 0
         self._decode = decode
+        self._twins = twins
+        self._ignored_devices = ignored
+        self._overheard: set[str] = set()
         self._placement = placement
         self._store = store
         self._limits = limits
@@ -68,8 +114,15 @@ class ReadingPath:
         ``forgiving``: nobody listened meanwhile, so that silence till now is no silence.
         """
         self._limits.restore(self._store, now)
+        self._twins.restore(now)
         moved = self._overdue.restore(self._store.deadlines(), now, forgiving=forgiving)
-        self._store.commit(Batch(heard=moved))
+        self._overheard = {one.topic for one in self._store.overheard()}
+        known = [
+            (one.device, one.measure)
+            for one in self._store.strangers()
+            if one.device in self._ignored_devices or self._placement.knows(one.device, one.measure)
+        ]
+        self._store.commit(Batch(heard=moved, understood_strangers=known))
 
     def walk(
         self, messages: Sequence[Message], stored: Callable[[], None], *, recorded: bool = False
@@ -86,10 +139,62 @@ class ReadingPath:
                 and walk them again.
         """
         read = [self._read(message) for message in messages]
-        new = self._store.commit(replace(self._batch(read), recorded=recorded))
+        batch = self._batch(read)
+        new = self._store.commit(replace(batch, recorded=recorded))
         stored()
+        self._note_topics(batch)
+        self.ignored += sum(one.ignored for one in read)
         self._assess(read)
         return new
+
+    def retry(self, topic: str, now: datetime) -> Retried:
+        """Read the kept dead letters of a topic again, each as of its own arrival.
+
+        What becomes readings leaves the dead letters in the same transaction. Rules see it as
+        they see what was stored before a start: by event time, and old readings raise nothing.
+        It is no sign of life.
+
+        Raises:
+            StoreUnavailableError: nothing was changed.
+        """
+        letters = [one for one in self._store.dead_letters() if one.topic == topic]
+        # Oldest first, as they came.
+        again = [(letter, self._read(_message_of(letter))) for letter in reversed(letters)]
+        read = [(letter, one) for letter, one in again if _is_understood(letter, one)]
+        self._store.commit(
+            Batch(
+                judged=[judged for _, one in read for judged in one.judged],
+                strangers=[stranger for _, one in read for stranger in one.strangers],
+                dead_letters=[
+                    replace(left, count=letter.count)
+                    for letter, one in read
+                    for left in one.dead_letters
+                ],
+                understood_letters=[letter for letter, _ in read],
+                recorded=True,
+            )
+        )
+        if read:
+            self._limits.restore(self._store, now)
+        return Retried(
+            tried=sum(letter.count for letter in letters),
+            read=sum(letter.count for letter, _ in read),
+            still=_why_not(again),
+        )
+
+    def twins(self) -> Sequence[str]:
+        """Names that two devices have, each in a sentence."""
+        return self._twins.told()
+
+    def keep_overheard(self, overheard: Sequence[Overheard]) -> None:
+        """Keep messages that no feed describes, for the keeper to look at.
+
+        Raises:
+            StoreUnavailableError: none was kept.
+        """
+        batch = Batch(overheard=overheard)
+        self._store.commit(batch)
+        self._note_topics(batch)
 
     def heed(self, messages: Sequence[Message]) -> None:
         """Only assess, for messages that can't be stored now: danger does not wait."""
@@ -136,14 +241,21 @@ class ReadingPath:
         try:
             return self._understand(message)
         except DecodeError as error:
+            if error.device in self._ignored_devices:
+                return _Read(message=message, ignored=1)
             reason = error.reason
         except Exception as error:
             log.exception("a fault of ours, met by a message under %s", message.topic)
             reason = f"a fault in this service: {type(error).__name__}: {error}"
-        return _Read(at=message.received_at, dead_letters=(_dead_letter(message, reason),))
+        overheard = Overheard(
+            topic=message.topic, payload=message.payload, reason=reason, at=message.received_at
+        )
+        letter = _dead_letter(message, reason)
+        return _Read(message=message, dead_letters=(letter,), overheard=overheard)
 
     def _understand(self, message: Message) -> _Read:
-        decoded = self._decode(message)
+        told = self._decode(message)
+        decoded = without(told, self._ignored_devices)
         judged: list[Judged] = []
         strangers: list[Stranger] = []
         reasons = list(decoded.faults)
@@ -156,11 +268,13 @@ class ReadingPath:
             else:
                 reasons.append(placed.reason)
         return _Read(
-            at=message.received_at,
+            message=message,
+            decoded=decoded,
             judged=tuple(judged),
             dead_letters=tuple(_dead_letter(message, reason) for reason in reasons),
             strangers=tuple(strangers),
             heard=() if message.retained else tuple(decoded.devices - _talking_nonsense(judged)),
+            ignored=len(told.measurements) - len(decoded.measurements),
         )
 
     def _batch(self, read: Sequence[_Read]) -> Batch:
@@ -174,7 +288,20 @@ class ReadingPath:
             dead_letters=[letter for one in read for letter in one.dead_letters],
             strangers=[stranger for one in read for stranger in one.strangers],
             heard=list(heard.values()),
+            overheard=[one.overheard for one in read if one.overheard is not None],
+            understood_topics=[
+                topic
+                for topic in {one.message.topic for one in read if one.decoded is not None}
+                if topic in self._overheard
+            ],
         )
+
+    def _note_topics(self, batch: Batch) -> None:
+        """Which topics are kept as not described, so that they are forgotten once they are."""
+        self._overheard.difference_update(batch.understood_topics)
+        self._overheard.update(one.topic for one in batch.overheard)
+        if len(self._overheard) > _MOST_TOPICS:
+            self._overheard = {one.topic for one in self._store.overheard()}
 
     def _assess(self, read: Sequence[_Read]) -> None:
         for one in read:
@@ -182,6 +309,8 @@ class ReadingPath:
             self.tick(one.at - _INSTANT)
             for device in one.heard:
                 self._overdue.sign_of_life(device, one.at)
+            if one.decoded is not None:
+                self._twins.heard(one.message, one.decoded)
             # A pack may tell its newest record first.
             for judged in sorted(one.judged, key=lambda judged: judged.reading.measured_at):
                 if not is_history(judged.reading):
@@ -202,10 +331,61 @@ def _talking_nonsense(judged: Sequence[Judged]) -> set[str]:
     return {one.reading.device for one in judged} - usable
 
 
+def without(decoded: Decoded, ignored: frozenset[str]) -> Decoded:
+    """What is left when the keeper wants to hear nothing of some senders.
+
+    A message of theirs alone leaves nothing, its faults included.
+    """
+    if ignored.isdisjoint(decoded.senders):
+        return decoded
+    if decoded.senders <= ignored:
+        return Decoded()
+    return replace(
+        decoded,
+        measurements=tuple(one for one in decoded.measurements if one.device not in ignored),
+        devices=decoded.devices - ignored,
+        senders=decoded.senders - ignored,
+    )
+
+
 def _dead_letter(message: Message, reason: str) -> DeadLetter:
     return DeadLetter(
-        topic=message.topic, payload=message.payload, reason=reason, at=message.received_at
+        topic=message.topic,
+        payload=message.payload,
+        reason=reason,
+        at=message.received_at,
+        retained=message.retained,
     )
+
+
+def _message_of(letter: DeadLetter) -> Message:
+    return Message(
+        topic=letter.topic,
+        payload=letter.payload,
+        received_at=letter.at,
+        retained=letter.retained or letter.reason == RETAINED_WITHOUT_TIME,
+    )
+
+
+def _is_understood(letter: DeadLetter, read: _Read) -> bool:
+    """It became readings, and what was wrong with it is wrong no more.
+
+    One whose sender has no place stays: an unknown sender keeps its last value alone.
+    """
+    return bool(read.judged) and letter.reason not in {left.reason for left in read.dead_letters}
+
+
+def _why_not(again: Sequence[tuple[DeadLetter, _Read]]) -> tuple[str, ...]:
+    """Why letters stay, each reason once, a few of them."""
+    reasons: dict[str, None] = {}
+    for letter, read in again:
+        if _is_understood(letter, read):
+            continue
+        if read.strangers:
+            reasons[f"{read.strangers[0].device} has no place yet"] = None
+        for left in read.dead_letters:
+            reasons[left.reason] = None
+    return tuple(reasons)[:_REASONS_TOLD]
 
 
 def _stranger(measurement: Measurement, message: Message) -> Stranger:

@@ -30,6 +30,7 @@ from service.store.reading_store import ReadingStore
 from service.store.sql_engine import PATIENCE_S
 from service.store.sql_records import Records, open_records, open_records_as_they_are
 from service.store.sqlite_readings import SqliteReadings
+from service.twins_path import TwinsPath
 from service.watch import Watch
 
 SHORTEST_COMMIT_S = 0.1
@@ -124,7 +125,9 @@ def reading_path(settings: Settings, stores: Stores) -> ReadingPath:
             alarms=alarms,
         ),
         overdue=OverduePath(settings.sensors, names, zone, alarms),
+        twins=TwinsPath(settings.sensors, names, zone, alarms),
         alarms=alarms,
+        ignored=settings.ignored,
     )
 
 

@@ -57,12 +57,17 @@ def decode(feed: Feed, message: Message) -> Decoded:
         DecodeError: it is no JSON, none of the fields is in it, or nothing tells the device.
     """
     plan = _plan(feed)
-    content = read_json(message.topic, message.payload)
+    device = None if plan.device is not None else device_of_topic(feed, message)
+    try:
+        content = read_json(message.topic, message.payload)
+    except DecodeError as error:
+        raise DecodeError(message.topic, error.reason, device=device) from error
     found = [(field, resolve(content, pointer)) for field, pointer in plan.fields]
     there = [(field, value) for field, value in found if not isinstance(value, _Missing)]
+    if device is None:
+        device = _device_within(plan, feed, message, content)
     if not there:
-        raise DecodeError(message.topic, _nothing_there(plan))
-    device = _device(plan, feed, message, content)
+        raise DecodeError(message.topic, _nothing_there(plan), device=device)
     faults = []
     measured_at = None
     try:
@@ -79,6 +84,7 @@ def decode(feed: Feed, message: Message) -> Decoded:
         measurements=tuple(measurements),
         faults=tuple(faults),
         devices=frozenset((device,) if measurements else ()),
+        senders=frozenset((device,)),
     )
 
 
@@ -109,11 +115,9 @@ def _told(pointer: str) -> str:
     return quoted(pointer, 80) if pointer else "the whole payload"
 
 
-def _device(plan: _Plan, feed: Feed, message: Message, content: Json) -> str:
-    if plan.device is None:
-        return device_of_topic(feed, message)
+def _device_within(plan: _Plan, feed: Feed, message: Message, content: Json) -> str:
     where = f"at {_told(feed.device_pointer or '')}, where the device's name should be,"
-    value = resolve(content, plan.device)
+    value = _MISSING if plan.device is None else resolve(content, plan.device)
     if isinstance(value, _Missing):
         raise DecodeError(message.topic, f"{where} nothing stands")
     if not isinstance(value, str | int) or isinstance(value, bool):

@@ -20,8 +20,8 @@ def decode(feed: Feed, message: Message) -> Decoded:
     """
     if feed.quantity is None:
         raise DecodeError(message.topic, "the feed does not say what the number measures")
-    value = _read(message)
     device = device_of_topic(feed, message)
+    value = _read(message, device)
     measurement = Measurement(
         device=device,
         measure=feed.quantity.value,
@@ -29,23 +29,22 @@ def decode(feed: Feed, message: Message) -> Decoded:
         unit=feed.unit,
         measured_at=None,
     )
-    return Decoded(measurements=(measurement,), devices=frozenset((device,)))
+    alone = frozenset((device,))
+    return Decoded(measurements=(measurement,), devices=alone, senders=alone)
 
 
-def _read(message: Message) -> float:
+def _read(message: Message, device: str) -> float:
     try:
         text = message.payload.decode("utf-8").strip()
     except UnicodeDecodeError as error:
-        raise DecodeError(message.topic, "the payload is not UTF-8 text") from error
+        reason = "the payload is not UTF-8 text"
+        raise DecodeError(message.topic, reason, device=device) from error
     if not text:
-        raise DecodeError(message.topic, "the payload is empty, where a number should be")
-    if len(text) > MAX_CHARACTERS:
-        raise DecodeError(
-            message.topic, f"{quoted(text)} is longer than a number's {MAX_CHARACTERS} characters"
-        )
-    value = number_in(text)
-    if value is None:
-        raise DecodeError(
-            message.topic, f"{quoted(text)} is not a plain number{why_no_number(text)}"
-        )
-    return value
+        reason = "the payload is empty, where a number should be"
+    elif len(text) > MAX_CHARACTERS:
+        reason = f"{quoted(text)} is longer than a number's {MAX_CHARACTERS} characters"
+    elif (value := number_in(text)) is not None:
+        return value
+    else:
+        reason = f"{quoted(text)} is not a plain number{why_no_number(text)}"
+    raise DecodeError(message.topic, reason, device=device)

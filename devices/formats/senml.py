@@ -28,6 +28,7 @@ from devices.sensor import Feed
 MAX_RECORDS = 500
 MAX_UNIT_LENGTH = 32
 MAX_NAME_LENGTH = 200
+MAX_BOOT_LENGTH = 64
 
 # RFC 8428, section 4.6: a time below 2**28 is relative to now.
 FIRST_ABSOLUTE_TIME = 2**28
@@ -88,6 +89,7 @@ class Resolved(NamedTuple):
     value: float | None
     measured_at: datetime | None
     from_broker: bool = False
+    text: str | None = None
 
 
 def decode(feed: Feed, message: Message) -> Decoded:
@@ -101,6 +103,8 @@ def decode(feed: Feed, message: Message) -> Decoded:
         raise DecodeError(message.topic, "the pack holds no value")
     measurements = []
     devices = set()
+    boots: dict[str, str] = {}
+    seqs: dict[str, int] = {}
     for record in records:
         device, measure = split_name(record.name)
         try:
@@ -114,7 +118,9 @@ def decode(feed: Feed, message: Message) -> Decoded:
             continue
         if not record.from_broker:
             devices.add(device)
-        if record.value is not None and measure not in RESERVED_MEASURES:
+        if measure in RESERVED_MEASURES:
+            _note_run(record, measure, device, boots, seqs)
+        elif record.value is not None:
             measurements.append(
                 Measurement(
                     device=device,
@@ -125,8 +131,23 @@ def decode(feed: Feed, message: Message) -> Decoded:
                 )
             )
     return Decoded(
-        measurements=tuple(measurements), faults=tuple(faults), devices=frozenset(devices)
+        measurements=tuple(measurements),
+        faults=tuple(faults),
+        devices=frozenset(devices),
+        senders=frozenset(devices),
+        boots=boots,
+        seqs=seqs,
     )
+
+
+def _note_run(
+    record: "Resolved", measure: str, device: str, boots: dict[str, str], seqs: dict[str, int]
+) -> None:
+    """What a device tells of its run; anything odd in it tells nothing."""
+    if measure == "boot" and record.text:
+        boots[device] = record.text[:MAX_BOOT_LENGTH]
+    elif measure == "seq" and record.value is not None and 0 <= record.value < 2**53:
+        seqs[device] = int(record.value)
 
 
 def resolve(message: Message) -> tuple[list[Resolved], list[str]]:
@@ -283,6 +304,7 @@ class _Resolver:
             unit=unit if unit is None else _checked_unit(unit),
             value=value,
             measured_at=self._measured_at(record.t),
+            text=record.vs,
             # "not alive" is the will of a device: the broker speaks, not the device.
             from_broker=record.vb is False and split_name(name)[1] == "alive",
         )

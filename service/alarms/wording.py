@@ -4,6 +4,7 @@ The only place of the rules that speaks in local time.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
@@ -59,6 +60,7 @@ _WORDS = {
         verdict="Battery low", do=("new battery",), advice="Put in a new battery."
     ),
 }
+_LONGEST_TOPIC = 60
 _LOOK = ("go and look",)
 _LOW = _Words(verdict="Too low", do=_LOOK, advice="Go and look.")
 _HIGH = _Words(verdict="Too high", do=_LOOK, advice="Go and look.")
@@ -116,6 +118,29 @@ def overdue_text(
     if deaf:
         advice = "The broker can't be reached: look at that first."
     return f"{place_name}'s sensor {device} silent, {heard}. {advice}"
+
+
+def twins_text(
+    device: str,
+    *,
+    place_name: str,
+    topics: Sequence[str],
+    since: datetime,
+    zone: tzinfo,
+) -> str:
+    """Two devices that call themselves alike.
+
+    For example "Box 2: two devices call themselves th-2 since 11:52, and their readings mix.
+    Give one of them another name."
+    """
+    under = ""
+    if len(topics) > 1:
+        shown = " and ".join(topic[:_LONGEST_TOPIC] for topic in topics[:2])
+        under = f", under {shown}"
+    return (
+        f"{place_name}: two devices call themselves {device} since {clock_time(since, zone)}"
+        f"{under}, and their readings mix. Give one of them another name."
+    )
 
 
 def clock_time(at: datetime, zone: tzinfo) -> str:

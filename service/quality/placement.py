@@ -54,6 +54,11 @@ class Placement:
         standing = self._standing.get(device)
         return None if standing is None else standing.sensor
 
+    def knows(self, device: str, measure: str) -> bool:
+        """Whether the device has a place, and what its measure means is told."""
+        standing = self._standing.get(device)
+        return standing is not None and measure in standing.quantities
+
     def place(self, measurement: Measurement, message: Message) -> Reading | Unplaced:
         """The reading that ``measurement`` is, in the quantity's own unit.
 

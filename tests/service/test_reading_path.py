@@ -1,6 +1,8 @@
 """The walk of a reading, over real stores."""
 
-from collections.abc import Iterator
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from unittest.mock import patch
@@ -15,11 +17,13 @@ from service.errors import StoreUnavailableError
 from service.quality.flag import Flag
 from service.rules.limit import Priority
 from service.store.reading_store import Batch
+from service.wiring import open_stores, reading_path
 from tests.service.shed_in_a_folder import (
     CONFIGURATION,
     EVENING,
     MINUTE,
     Shed,
+    load,
     minutes,
     said,
     shed_in,
@@ -429,3 +433,245 @@ def test_a_gap_is_noted(shed: Shed) -> None:
 def test_an_empty_walk_stores_nothing(shed: Shed) -> None:
     assert shed.walk() == 0
     assert shed.stores.readings.commit(Batch()) == 0
+
+
+# -- senders whose words are described later, or not wanted ----------------------------------
+
+RADIO = (
+    CONFIGURATION
+    + """
+[[sensor]]
+device = "green"
+place = "box-1"
+interval = "60 s"
+"""
+)
+RADIO_FEED = (
+    RADIO
+    + """
+[[feed]]
+topic = "radio/+"
+format = "json"
+device = { level = 2 }
+fields = [{ pointer = "/temp", quantity = "temperature", unit = "Cel" }]
+"""
+)
+AS_TEXT = """
+[[feed]]
+topic = "radio/+"
+format = "number"
+device = { level = 2 }
+quantity = "temperature"
+unit = "Cel"
+"""
+
+
+def radio(payload: str, minute: float = 0, *, device: str = "green", **more: bool) -> Message:
+    return Message(
+        topic=f"radio/{device}",
+        payload=payload.encode(),
+        received_at=EVENING + minute * MINUTE,
+        **more,
+    )
+
+
+def described_anew(data: Path, *, before: Sequence[Message], now: datetime) -> Shed:
+    """A shed that could not read the radio before, and can now."""
+    with shed_in(data, RADIO + AS_TEXT) as shed:
+        shed.walk(*before)
+    shed = Shed(data, RADIO_FEED)
+    shed.path.restore(now, forgiving=False)
+    return shed
+
+
+def values(shed: Shed, device: str) -> list[float]:
+    return [
+        one.value
+        for series in shed.stores.readings.series()
+        if series.device == device
+        for one in shed.stores.readings.window(
+            series.id, EVENING - timedelta(days=400), EVENING + timedelta(days=2)
+        )
+    ]
+
+
+def test_a_message_that_can_not_be_read_is_kept_for_the_keeper_to_describe(tmp_path: Path) -> None:
+    with shed_in(tmp_path / "data", RADIO + AS_TEXT) as shed:
+        shed.walk(radio('{"temp":1}'), radio('{"temp":2}', 1))
+        (kept,) = shed.stores.readings.overheard()
+        assert (kept.topic, kept.payload, kept.count) == ("radio/green", b'{"temp":2}', 2)
+        assert "not a plain number" in kept.reason
+
+
+def test_a_topic_that_is_understood_again_is_no_longer_to_be_described(tmp_path: Path) -> None:
+    with shed_in(tmp_path / "data", RADIO + AS_TEXT) as shed:
+        shed.walk(radio("{}"))
+        shed.walk(radio("4.5", 1))
+        assert shed.stores.readings.overheard() == []
+
+
+def test_messages_read_again_become_readings_of_their_own_arrival_and_leave_the_dead_letters(
+    tmp_path: Path,
+) -> None:
+    before = [radio(f'{{"temp":{n}}}', n) for n in range(12)] + [radio("{}", 12), radio("?", 13)]
+    shed = described_anew(tmp_path / "data", before=before, now=EVENING + 20 * MINUTE)
+    told = shed.path.retry("radio/green", EVENING + 20 * MINUTE)
+    assert str(told).startswith("12 of 14 could be read.")
+    assert "nothing stands at" in str(told)
+    assert values(shed, "green") == [float(n) for n in range(12)]
+    (latest,) = shed.stores.readings.latest()
+    assert latest.received_at == EVENING + 11 * MINUTE
+    assert {one.payload for one in shed.stores.readings.dead_letters()} == {b"{}", b"?"}
+    shed.stores.close()
+
+
+def test_messages_read_again_a_second_time_change_nothing(tmp_path: Path) -> None:
+    before = [radio('{"temp":4}'), radio("{}", 1)]
+    shed = described_anew(tmp_path / "data", before=before, now=EVENING + 20 * MINUTE)
+    shed.path.retry("radio/green", EVENING + 20 * MINUTE)
+    letters = shed.stores.readings.dead_letters()
+    assert str(shed.path.retry("radio/green", EVENING + 20 * MINUTE)).startswith("0 of 1")
+    assert shed.stores.readings.dead_letters() == letters
+    assert str(shed.path.retry("radio/blue", EVENING)).startswith("There are no messages")
+    shed.stores.close()
+
+
+def test_old_messages_read_again_raise_no_alarm_and_are_no_sign_of_life(tmp_path: Path) -> None:
+    cold = RADIO_FEED.replace('place = "box-1"\ninterval', 'place = "shed"\ninterval')
+    data = tmp_path / "data"
+    with shed_in(
+        data,
+        cold.replace('format = "json"', 'format = "senml"').replace(
+            'fields = [{ pointer = "/temp", quantity = "temperature", unit = "Cel" }]', ""
+        ),
+    ) as shed:
+        shed.walk(*(radio('{"temp":1}', n) for n in range(60)))
+    later = EVENING + timedelta(days=1)
+    shed = Shed(data, cold)
+    shed.path.restore(later, forgiving=True)
+    assert shed.path.retry("radio/green", later).read == 60
+    shed.path.tick(later + MINUTE)
+    shed.path.save_alarms()
+    assert shed.alarms("cold-night") == []
+    shed.tick(later + 10 * MINUTE)
+    (silent,) = shed.alarms("overdue:green")
+    assert "never heard" in silent.text
+    shed.stores.close()
+
+
+def test_a_retained_message_without_a_time_stays_unread(tmp_path: Path) -> None:
+    before = [radio('{"temp":1}', retained=True)]
+    shed = described_anew(tmp_path / "data", before=before, now=EVENING + MINUTE)
+    assert shed.path.retry("radio/green", EVENING + MINUTE).read == 0
+    assert values(shed, "green") == []
+    assert len(shed.stores.readings.dead_letters()) == 1
+    shed.stores.close()
+
+
+def test_a_message_of_a_sender_without_a_place_stays_and_says_so(tmp_path: Path) -> None:
+    before = [radio('{"temp":1}', device="blue")]
+    shed = described_anew(tmp_path / "data", before=before, now=EVENING + MINUTE)
+    told = str(shed.path.retry("radio/blue", EVENING + MINUTE))
+    assert told == "0 of 1 could be read. Not read: blue has no place yet."
+    assert len(shed.stores.readings.dead_letters()) == 1
+    shed.stores.close()
+
+
+def test_a_failed_commit_of_messages_read_again_changes_nothing(tmp_path: Path) -> None:
+    before = [radio('{"temp":4}')]
+    shed = described_anew(tmp_path / "data", before=before, now=EVENING + MINUTE)
+    with (
+        patch.object(shed.stores.readings, "commit", side_effect=StoreUnavailableError("full")),
+        pytest.raises(StoreUnavailableError),
+    ):
+        shed.path.retry("radio/green", EVENING + MINUTE)
+    assert len(shed.stores.readings.dead_letters()) == 1
+    shed.stores.close()
+
+
+def test_an_ignored_sender_leaves_nothing_but_a_count(tmp_path: Path) -> None:
+    data = tmp_path / "data"
+    settings = replace(load(data, RADIO_FEED), ignored=frozenset({"blue", "th-next-door"}))
+    stores = open_stores(settings, data, writer=True)
+    path = reading_path(settings, stores)
+    path.restore(EVENING)
+    path.walk(
+        [
+            radio('{"temp":1}', device="blue"),
+            radio('{"temp":null}', device="blue"),
+            radio("{}", device="blue"),
+            radio("?", device="blue"),
+            said(4.0, EVENING, device="th-next-door"),
+            said(4.0, EVENING),
+        ],
+        stored=lambda: None,
+    )
+    assert path.ignored == 4
+    kept = stores.readings
+    assert (kept.strangers(), kept.dead_letters(), kept.overheard()) == ([], [], [])
+    assert [one.series.device for one in kept.latest()] == ["th-shed"]
+    stores.close()
+
+
+def test_a_stranger_is_one_no_more_when_it_got_a_place_or_is_ignored(tmp_path: Path) -> None:
+    data = tmp_path / "data"
+    with shed_in(data) as shed:
+        shed.walk(*(said(4.0, EVENING, device=name) for name in ("green", "blue", "red")))
+    settings = replace(load(data, RADIO), ignored=frozenset({"blue"}))
+    stores = open_stores(settings, data, writer=True)
+    reading_path(settings, stores).restore(EVENING)
+    assert [one.device for one in stores.readings.strangers()] == ["red"]
+    stores.close()
+
+
+# -- two devices of one name -----------------------------------------------------------------
+
+
+def of_run(boot: str, seq: int, minute: float, *, retained: bool = False) -> Message:
+    at = EVENING + minute * MINUTE
+    told = [
+        {"bn": "th-shed:", "bt": at.timestamp(), "n": "temperature", "u": "Cel", "v": 8.0},
+        {"n": "seq", "v": seq},
+        {"n": "boot", "vs": boot},
+    ]
+    return Message(
+        topic="clutchweather/th-shed/senml",
+        payload=json.dumps(told).encode(),
+        received_at=at,
+        retained=retained,
+    )
+
+
+def test_two_devices_of_one_name_are_told_and_both_are_stored(shed: Shed) -> None:
+    new = shed.walk(*(of_run("ab"[n % 2], 10 + n, n / 2) for n in range(4)))
+    assert new == 4
+    (alarm,) = shed.alarms("twins:th-shed")
+    assert (alarm.priority, alarm.place, alarm.raised_at) == (
+        Priority.MEDIUM,
+        "shed",
+        EVENING + MINUTE,
+    )
+    assert "two devices call themselves th-shed since 22:01" in alarm.text
+    assert shed.path.twins() == (alarm.text,)
+
+
+def test_twins_end_when_one_is_heard_alone_also_after_a_restart(shed: Shed) -> None:
+    shed.walk(*(of_run("ab"[n % 2], 10 + n, n / 2) for n in range(4)))
+    shed.restart(EVENING + 3 * MINUTE)
+    assert len(shed.path.twins()) == 1
+    shed.walk(*(of_run("a", 20 + n, 3 + n) for n in range(20)))
+    (alarm,) = shed.alarms("twins:th-shed")
+    assert alarm.cleared_at == EVENING + 18 * MINUTE
+    assert shed.path.twins() == ()
+
+
+def test_what_the_broker_had_kept_makes_no_twins(shed: Shed) -> None:
+    shed.walk(*(of_run("ab"[n % 2], 10 + n, n / 2, retained=bool(n % 2)) for n in range(6)))
+    assert shed.alarms("twins:th-shed") == []
+
+
+def test_a_batch_that_is_assessed_before_it_can_be_stored_makes_no_twins(shed: Shed) -> None:
+    batch = [of_run("a", n, n) for n in range(3)] + [of_run("b", n, 3 + n) for n in range(3)]
+    shed.path.heed(batch)
+    shed.walk(*batch)
+    assert shed.alarms("twins:th-shed") == []

@@ -37,6 +37,7 @@ def test_number_is_a_measurement_of_what_the_feed_states() -> None:
             ),
         ),
         devices=frozenset({"lamp-eye"}),
+        senders=frozenset({"lamp-eye"}),
     )
 
 

@@ -322,7 +322,25 @@ def test_last_of_two_equal_keys_counts() -> None:
 
 def test_reserved_measures_are_a_sign_of_life_and_no_measurement() -> None:
     decoded = read('[{"bn":"th-2:","n":"seq","v":7},{"n":"boot","vs":"x"},{"n":"alive","vb":true}]')
-    assert decoded == Decoded(devices=frozenset({"th-2"}))
+    alone = frozenset({"th-2"})
+    assert decoded == Decoded(
+        devices=alone, senders=alone, boots={"th-2": "x"}, seqs={"th-2": 7}
+    )
+
+
+@pytest.mark.parametrize(
+    "odd",
+    ['{"n":"seq","vs":"x"}', '{"n":"seq","v":-1}', '{"n":"seq","v":1e300}', '{"n":"boot","v":3}'],
+)
+def test_an_odd_run_of_a_device_tells_nothing(odd: str) -> None:
+    decoded = read(f'[{{"bn":"th-2:","n":"a","v":1}},{odd}]')
+    assert (decoded.boots, decoded.seqs) == ({}, {})
+    assert len(decoded.measurements) == 1
+
+
+def test_each_device_of_a_pack_tells_its_own_run() -> None:
+    decoded = read('[{"n":"a:boot","vs":"x"},{"n":"b:boot","vs":"y"},{"n":"b:seq","v":3}]')
+    assert (decoded.boots, decoded.seqs) == ({"a": "x", "b": "y"}, {"b": 3})
 
 
 def test_last_will_is_no_sign_of_life() -> None:
