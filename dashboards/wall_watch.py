@@ -10,6 +10,7 @@ import time
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
+from dashboards.arrivals import Arrivals
 from dashboards.marks.wall import BEFORE, wall_picture
 from dashboards.page_services import PageServices
 from dashboards.shed_air import ShedAir
@@ -44,6 +45,7 @@ class WallWatch:
     """Shared by all requests of one pages process."""
 
     def __init__(self, services: PageServices) -> None:
+        self.arrivals = Arrivals()
         self._services = services
         self._lock = threading.Lock()
         self._snapshot: WallSnapshot | None = None
@@ -66,6 +68,7 @@ class WallWatch:
         services = self._services
         now = services.clock.now()
         newest = tuple(services.readings.latest())
+        self.arrivals.note(services.readings.strangers(), services.readings.overheard())
         state = self._state(newest, now)
         rail = self._rail(now)
         clock = clock_time(now, services.settings.site.timezone)

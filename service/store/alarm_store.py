@@ -64,6 +64,14 @@ class RequestStore(Protocol):
         """Requests not yet carried out, oldest first."""
         ...
 
+    def outcome(self, request_id: int) -> str | None:
+        """What came of a request, in words; None while it waits.
+
+        Raises:
+            NotKnownError: there is no such request.
+        """
+        ...
+
     def settle(self, request_id: int, *, at: datetime, outcome: str) -> None:
         """Mark a request as carried out, with what came of it in words."""
         ...

@@ -39,6 +39,14 @@ class SqlRequests:
         rows = self._transactions.read(lambda found: found.execute(asked).mappings().all())
         return [Request(**row) for row in rows]
 
+    def outcome(self, request_id: int) -> str | None:
+        asked = select(REQUESTS.c.outcome).where(REQUESTS.c.id == request_id)
+        found = self._transactions.read(lambda connection: connection.execute(asked).first())
+        if found is None:
+            raise NotKnownError(f"there is no request {request_id}")
+        told: str | None = found.outcome
+        return told
+
     def settle(self, request_id: int, *, at: datetime, outcome: str) -> None:
         def write(connection: Connection) -> None:
             this = REQUESTS.c.id == request_id

@@ -51,3 +51,12 @@ def test_settling_twice_keeps_what_came_of_it_first(records: Records) -> None:
 def test_settling_what_nobody_asked_is_not_known(records: Records) -> None:
     with pytest.raises(NotKnownError, match="no request 12"):
         records.requests.settle(12, at=NOON, outcome="done")
+
+
+def test_what_came_of_a_request_is_told_once_it_is_settled(records: Records) -> None:
+    asked = records.requests.ask(RequestKind.RETRY_LETTERS, "gateway/a1", by=None, at=NOON)
+    assert records.requests.outcome(asked) is None
+    records.requests.settle(asked, at=NOON, outcome="3 letters were read")
+    assert records.requests.outcome(asked) == "3 letters were read"
+    with pytest.raises(NotKnownError, match="no request 99"):
+        records.requests.outcome(99)
