@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 from service.clock import Clock
 from service.heartbeat import Heartbeat
@@ -23,6 +24,7 @@ class PageServices:
     ``current`` gives the settings as they are now: those made on pages may change at any
     moment. ``heartbeat`` gives watch's newest sign of life, None where there is none. ``hosts`` are
     the names under which the pages answer; a request for another one is refused.
+    ``data`` is the data folder, for what is kept in files: certificates and passwords.
     ``broker`` tells how it stands with the broker where the keeper named none.
     """
 
@@ -36,6 +38,7 @@ class PageServices:
     heartbeat: Callable[[], Heartbeat | None]
     people: PeopleStore
     changes: ChangeRecord
+    data: Path
     hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")
     broker: Callable[[], BrokerStanding | None] = lambda: None
     broker_accounts: BrokerAccounts | None = None

@@ -32,6 +32,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         heartbeat=heartbeat_of(data),
         people=stores.records.people,
         changes=stores.records.changes,
+        data=data,
         broker=lambda: read_standing(data),
         broker_accounts=BrokerAccounts(data / FOLDER),
     )

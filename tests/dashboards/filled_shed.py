@@ -127,6 +127,7 @@ class FilledShed:
             heartbeat=self.heartbeat,
             people=self.records.people,
             changes=self.records.changes,
+            data=self.settings.readings_file.parent,
             hosts=self.hosts,
         )
 
