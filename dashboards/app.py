@@ -11,11 +11,16 @@ from dashboards.pages import (
     alarms,
     assets,
     facts,
+    first,
+    how_do_i,
     live,
     nest_check,
     nests,
     sensors,
     setup,
+    setup_broker,
+    setup_places,
+    setup_shed,
     start,
     wall,
 )
@@ -27,6 +32,7 @@ from service.errors import InputError, NotKnownError, StoreUnavailableError
 
 _ROUTERS = (
     start.router,
+    first.router,
     wall.router,
     live.router,
     nest_check.router,
@@ -34,6 +40,10 @@ _ROUTERS = (
     alarms.router,
     sensors.router,
     setup.router,
+    setup_shed.router,
+    setup_places.router,
+    setup_broker.router,
+    how_do_i.router,
     facts.router,
     assets.router,
 )

@@ -1,4 +1,4 @@
-"""Set-up: what is set in the file, and the spans that due dates are reckoned with."""
+"""Set-up: all that is set, and the spans that due dates are reckoned with."""
 
 from dataclasses import fields, replace
 from typing import Annotated
@@ -15,6 +15,7 @@ from dashboards.views.setup_view import setup_view
 from dashboards.wall_watch import WallWatch
 from service.errors import InputError
 from service.nests.species import DaySpan, SpeciesSettings
+from service.people.role import Role
 
 router = APIRouter()
 
@@ -83,12 +84,15 @@ def _page(
     status: int = 200,
 ) -> Response:
     snapshot = wall.current()
+    heartbeat = services.heartbeat()
+    standing = heartbeat.broker if heartbeat else "unknown: watch shows no sign of life"
     return page(
         request,
         "setup.html",
         status=status,
         frame=frame("Set-up", snapshot, services),
-        view=setup_view(services.settings, services.nest_book.species()),
+        view=setup_view(services.settings, services.nest_book.species(), standing),
+        may_change=request.state.visitor.role is Role.KEEPER,
         wrong=wrong,
         version=snapshot.version,
     )

@@ -28,6 +28,21 @@ class Step(StrEnum):
         """Where its page is."""
         return f"/first/{self.value}"
 
+    @property
+    def words(self) -> str:
+        """What it is about."""
+        return _WORDS[self]
+
+
+_WORDS = {
+    Step.KEEPER: "the first keeper",
+    Step.SHED: "the shed",
+    Step.LAMPS: "lamps",
+    Step.CAGES: "cages and boxes",
+    Step.PHONES: "phones and tablets",
+    Step.SENSOR: "the first sensor",
+}
+
 
 STEPS = tuple(Step)
 

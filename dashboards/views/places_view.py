@@ -4,6 +4,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from dashboards.views.local_words import count
+from dashboards.views.names import name_faults
 from service.nests.place import Place, PlaceKind
 from service.settings.settings import Settings
 
@@ -46,12 +47,23 @@ class PlaceRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NewPlace:
+    """A place to be added; ``joins``: it is walked to together with what it stands in."""
+
+    kind: PlaceKind
+    name: str
+    within: str | None
+    joins: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlacesView:
     """``rows`` are in walking order; ``order_in_file`` where the file states a place."""
 
     rows: tuple[PlaceRow, ...]
     order_in_file: bool
     around: tuple[tuple[str, str], ...]
+    kinds: tuple[str, ...]
 
     def row(self, place_id: str) -> PlaceRow | None:
         """One of the rows."""
@@ -78,11 +90,12 @@ def places_view(settings: Settings, hanging: Hanging) -> PlacesView:
                 is_stop=stop,
             )
         )
-    inner = {PlaceKind.SHED, PlaceKind.FLIGHT, PlaceKind.CAGE, PlaceKind.OUTDOORS}
+    inner = {kind for kinds in STANDS_IN.values() for kind in kinds}
     return PlacesView(
         rows=tuple(rows),
         order_in_file=any(path[0] == "place" for path in settings.fixed),
         around=tuple((place.id, place.name) for place in settings.places if place.kind in inner),
+        kinds=tuple(kind.value for kind in KINDS),
     )
 
 
@@ -141,6 +154,29 @@ def new_order(told: Mapping[str, str], places: Sequence[Place]) -> tuple[Place, 
 
 def _is_in_one(place: Place, stops: Sequence[Place]) -> bool:
     return any(place.within == stop.id for stop in stops)
+
+
+def read_new_place(told: Mapping[str, str], places: Sequence[Place]) -> NewPlace | tuple[str, ...]:
+    """The place that was typed, or every fault in words."""
+    name = told.get("name", "").strip()
+    faults = list(name_faults(name, "Name"))
+    kind = next((one for one in KINDS if one.value == told.get("kind")), None)
+    if kind is None:
+        faults.append(f"Kind: choose one of {', '.join(one.value for one in KINDS)}.")
+        return tuple(faults)
+    around = next((place for place in places if place.id == told.get("within")), None)
+    allowed = STANDS_IN.get(kind, ())
+    if allowed and (around is None or around.kind not in allowed):
+        wanted = " or a ".join(one.value for one in allowed)
+        faults.append(f"Stands in: a {kind.value} stands in a {wanted}; choose one.")
+    if faults:
+        return tuple(faults)
+    return NewPlace(
+        kind=kind,
+        name=name,
+        within=around.id if around and allowed else None,
+        joins=around is not None and is_stop(around, places),
+    )
 
 
 def new_id(kind: PlaceKind, taken: Collection[str]) -> str:

@@ -3,10 +3,14 @@
 from dataclasses import dataclass, fields
 
 from dashboards.views.alarm_words import value_in_words
-from dashboards.views.local_words import age
+from dashboards.views.lamps_form import DIM, OFF, ON, light_in_words
+from dashboards.views.local_words import age, count
+from dashboards.views.shed_form import city_of, where_in_words
+from service.nests.place import PlaceKind
 from service.nests.species import DaySpan, SpeciesSettings
 from service.rules.limit import Limit
 from service.settings.settings import Settings
+from service.settings.written import is_loopback
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,15 +37,32 @@ class SpanRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SetupView:
-    """``source`` says where the settings come from."""
+class Line:
+    """One thing that is set; ``in_file``: the file states it."""
 
-    source: str
-    shed: tuple[tuple[str, str], ...]
+    name: str
+    value: str
+    in_file: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """Things that are changed on one page; ``address`` is None where the file states them all."""
+
+    title: str
+    lines: tuple[Line, ...]
+    address: str | None
+    act: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetupView:
+    """``file`` is the configuration file, None without one."""
+
+    file: str | None
+    parts: tuple[Part, ...]
     limits: tuple[LimitRow, ...]
     limits_built_in: bool
-    sensors: tuple[tuple[str, str, str, str], ...]
-    places: tuple[tuple[str, str, str], ...]
     not_in_this_version: tuple[str, ...]
     spans: tuple[SpanRow, ...]
     eggs_before_sitting: int
@@ -58,51 +79,100 @@ _SPAN_WORDS = {
 }
 
 
-def setup_view(settings: Settings, species: SpeciesSettings) -> SetupView:
-    """All of it in words."""
+def setup_view(settings: Settings, species: SpeciesSettings, broker: str) -> SetupView:
+    """All of it in words; ``broker`` says how it stands with it."""
     names = {place.id: place.name for place in settings.places}
     return SetupView(
-        source=str(settings.file) if settings.file else "no file: all of it is built in",
-        shed=_shed(settings),
+        file=str(settings.file) if settings.file else None,
+        parts=(
+            _shed(settings),
+            _lamps(settings),
+            _places(settings),
+            _broker(settings, broker),
+            _pages(settings),
+        ),
         limits=tuple(_limit(limit, names) for limit in settings.limits),
         limits_built_in=settings.limits_built_in,
-        sensors=tuple(
-            (
-                sensor.device,
-                names.get(sensor.place, sensor.place),
-                age(sensor.interval.total_seconds()),
-                age(sensor.overdue_after.total_seconds()),
-            )
-            for sensor in settings.sensors
-        ),
-        places=tuple(
-            (place.name, place.kind.value, names.get(place.within or "", ""))
-            for place in settings.places
-        ),
         not_in_this_version=settings.not_in_this_version,
         spans=span_rows(species),
         eggs_before_sitting=species.eggs_before_sitting,
     )
 
 
-def _shed(settings: Settings) -> tuple[tuple[str, str], ...]:
-    light = settings.light
-    site = settings.site
-    where = "not told"
-    if site.latitude is not None and site.longitude is not None:
-        where = f"{site.latitude:g}, {site.longitude:g}"
-    lamps = "none set"
-    if light.schedule is not None:
-        lamps = f"{light.schedule.on:%H:%M} to {light.schedule.off:%H:%M}"
-    dark_min = light.dark_for.total_seconds() / 60
-    return (
-        ("Shed", settings.shed_name),
-        ("Where (north, east)", where),
-        ("Time zone", str(site.timezone)),
-        ("Lamps", lamps),
-        ("Night", f"darker than {light.threshold_lx:g} lx for {dark_min:g} min"),
-        ("Pages", f"{settings.bind}, port {settings.port}"),
+def _shed(settings: Settings) -> Part:
+    where = where_in_words(settings.site) or "not told: no sunset to reckon with"
+    if city := city_of(settings.site):
+        where += f", reckoned for {city}"
+    lines = (
+        _line("Name", settings.shed_name, ("shed", "name"), settings),
+        _line("Time zone", str(settings.site.timezone), ("shed", "timezone"), settings),
+        _line("Where", where, ("shed", "latitude"), settings),
     )
+    return _part("The shed", lines, "/setup/shed", "Change the shed")
+
+
+def _lamps(settings: Settings) -> Part:
+    light = settings.light
+    burn = "none"
+    if light.schedule is not None:
+        on_off = f"{light.schedule.on:%H:%M} to {light.schedule.off:%H:%M}"
+        burn = f"{on_off}: {light_in_words(light.schedule)}"
+    dark_min = light.dark_for.total_seconds() / 60
+    night = f"darker than {light.threshold_lx:g} lx for {dark_min:g} min, where a sensor tells"
+    lines = (
+        _line("Lamps", burn, ("light", "on"), settings),
+        _line("Night", night, ("light", "threshold_lx"), settings),
+    )
+    fixed = settings.fixed & {ON, OFF, DIM}
+    return _part("Lamps", lines, None if fixed else "/setup/lamps", "Change the lamps")
+
+
+def _places(settings: Settings) -> Part:
+    counted = [
+        count(number, kind.value, "boxes" if kind is PlaceKind.BOX else None)
+        for kind in (PlaceKind.CAGE, PlaceKind.BOX, PlaceKind.FLIGHT)
+        if (number := sum(place.kind is kind for place in settings.places))
+    ]
+    in_file = any(path[0] == "place" for path in settings.fixed)
+    lines = (Line(name="Places", value=", ".join(counted) or "the shed alone", in_file=in_file),)
+    return Part(
+        title="Cages, boxes, places",
+        lines=lines,
+        address="/setup/places",
+        act="Names, walking order, add, take away",
+    )
+
+
+def _broker(settings: Settings, standing: str) -> Part:
+    told = settings.broker
+    scheme = "mqtts" if told.tls else "mqtt"
+    address = f"{scheme}://{told.host}:{told.port}" if settings.broker_told else "found by itself"
+    lines = (
+        _line("Address", address, ("broker", "url"), settings),
+        Line(name="Now", value=standing),
+    )
+    fixed = any(path[0] == "broker" for path in settings.fixed)
+    return _part("Broker", lines, None if fixed else "/setup/broker", "Change the broker")
+
+
+def _pages(settings: Settings) -> Part:
+    alone = is_loopback(settings.bind)
+    answer = "this machine alone" if alone else f"phones and tablets too ({settings.bind})"
+    lines = (
+        _line("They answer", answer, ("pages", "bind"), settings),
+        _line("Port", str(settings.port), ("pages", "port"), settings),
+    )
+    return _part("The pages", lines, "/setup/phones", "Phones and tablets")
+
+
+def _line(name: str, value: str, path: tuple[str, ...], settings: Settings) -> Line:
+    return Line(name=name, value=value, in_file=path in settings.fixed)
+
+
+def _part(title: str, lines: tuple[Line, ...], address: str | None, act: str) -> Part:
+    if all(line.in_file for line in lines):
+        address = None
+    return Part(title=title, lines=lines, address=address, act=act)
 
 
 def _limit(limit: Limit, names: dict[str, str]) -> LimitRow:

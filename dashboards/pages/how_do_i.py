@@ -1,0 +1,23 @@
+"""Help: how do I…? Short, each with the exact command or page."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from dashboards.dependencies import Services, Wall
+from dashboards.framing import frame
+from dashboards.templating import page
+
+router = APIRouter()
+
+
+@router.get("/help")
+def how_do_i(request: Request, services: Services, wall: Wall) -> Response:
+    snapshot = wall.current()
+    return page(
+        request,
+        "help.html",
+        frame=frame("Help", snapshot, services),
+        version=snapshot.version,
+        data=services.data,
+        port=services.settings.port,
+    )

@@ -1,0 +1,44 @@
+"""The pages that a visitor may open, each with the question that it answers. Pure."""
+
+from dataclasses import dataclass
+
+from service.people.role import Role
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StartLink:
+    """One line of the start page."""
+
+    address: str
+    name: str
+    question: str
+
+
+_WALL = (
+    StartLink(address="/wall", name="Wall", question="Is all well? Which nest needs me next?"),
+)
+_SHED = (
+    StartLink(
+        address="/nests",
+        name="Nests",
+        question="How is this nest, and what air did it have? Write down a nest check.",
+    ),
+    StartLink(address="/alarms", name="Alarms", question="What is wrong, and what was?"),
+    StartLink(address="/sensors", name="Sensors", question="Who is talking, how well, who is new?"),
+    StartLink(address="/setup", name="Set-up", question="What is set, and the days in a nest"),
+)
+_PEOPLE = (
+    StartLink(address="/people", name="People", question="Who may come in; tablets for the wall"),
+)
+_REST = (
+    StartLink(address="/help", name="Help", question="How do I…?"),
+    StartLink(address="/api", name="For scripts", question="The same facts as JSON"),
+)
+
+
+def start_links(role: Role, *, has_keeper: bool) -> tuple[StartLink, ...]:
+    """In the order in which they are needed; people come in once there is a keeper."""
+    if role is Role.WALL:
+        return _WALL
+    people = _PEOPLE if role is Role.KEEPER and has_keeper else ()
+    return (*_WALL, *_SHED, *people, *_REST)
