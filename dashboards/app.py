@@ -8,14 +8,19 @@ from dashboards.doorway import Doorway
 from dashboards.guards import Guards
 from dashboards.page_services import PageServices
 from dashboards.pages import (
+    accounts,
+    adopting,
     alarms,
     assets,
+    describing,
     facts,
     first,
     how_do_i,
+    letters,
     live,
     nest_check,
     nests,
+    one_sensor,
     sensors,
     setup,
     setup_broker,
@@ -25,6 +30,7 @@ from dashboards.pages import (
     wall,
 )
 from dashboards.pages.live import Streams
+from dashboards.sensor_facts import SensorFacts
 from dashboards.signing_in import SignIn
 from dashboards.templating import STATIC, load_templates, page
 from dashboards.wall_watch import WallWatch
@@ -39,6 +45,11 @@ _ROUTERS = (
     nests.router,
     alarms.router,
     sensors.router,
+    adopting.router,
+    describing.router,
+    one_sensor.router,
+    letters.router,
+    accounts.router,
     setup.router,
     setup_shed.router,
     setup_places.router,
@@ -57,6 +68,7 @@ def create_app(services: PageServices) -> FastAPI:
     app.state.wall_watch = WallWatch(services)
     app.state.streams = Streams()
     app.state.sign_in = SignIn()
+    app.state.sensor_facts = SensorFacts(lambda _now: {})
     for router in _ROUTERS:
         app.include_router(router)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")

@@ -6,9 +6,9 @@ mean time between messages, however seldom the looks are.
 
 import threading
 from collections import defaultdict, deque
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
-from statistics import median
+from itertools import pairwise
 
 from service.store.reading_store import Overheard, Stranger
 
@@ -59,15 +59,11 @@ class Arrivals:
             del self._looks[next(iter(self._looks))]
 
 
-def _interval(
-    looks: Sequence[tuple[datetime, int]] | deque[tuple[datetime, int]],
-) -> timedelta | None:
-    gaps = [
-        (later[0] - earlier[0]) / (later[1] - earlier[1])
-        for earlier, later in zip(list(looks), list(looks)[1:], strict=False)
-    ]
-    usual = median(gaps) if gaps else None
-    return usual if usual else None
+def _interval(looks: Iterable[tuple[datetime, int]]) -> timedelta | None:
+    gaps = sorted(
+        (later[0] - earlier[0]) / (later[1] - earlier[1]) for earlier, later in pairwise(looks)
+    )
+    return (gaps[len(gaps) // 2] if gaps else None) or None
 
 
 def _by_device(strangers: Sequence[Stranger]) -> dict[str, list[Stranger]]:

@@ -1,21 +1,31 @@
-"""Who is talking, how well, who is new, and what could not be used."""
+"""Who is talking, how well, who is new, and what could not be used. Pure."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
+from itertools import pairwise
 
+from dashboards.views.adoption import ago, interval_in_words, said_by
 from dashboards.views.alarm_words import value_in_words
 from dashboards.views.local_words import age, moment
+from dashboards.views.quantity_words import quantity_words
 from dashboards.views.shed_state import ShedState
 from devices.sensor import Sensor
-from service.answers.latest import is_stale
+from service.answers.latest import is_stale, not_followed_up
 from service.answers.telling import age_s
 from service.quality.flag import Flag
 from service.settings.settings import Settings
-from service.store.reading_store import DeadLetter, Gap, Heard, Latest, Stranger
+from service.store.reading_store import (
+    DeadLetter,
+    Gap,
+    Heard,
+    Latest,
+    Overheard,
+    Stranger,
+)
 
-_MOST_LETTERS = 50
 _MOST_GAPS = 20
+_MOST_TOPICS = 30
 _FLAG_WORDS = {
     Flag.PASS: "good",
     Flag.NOT_EVALUATED: "not judged",
@@ -23,6 +33,26 @@ _FLAG_WORDS = {
     Flag.FAIL: "not believed",
     Flag.MISSING: "missing",
 }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewSender:
+    """A sender that was understood and has no place. ``said`` are its values."""
+
+    device: str
+    said: tuple[str, ...]
+    heard: str
+    topic: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewTopic:
+    """Messages that nobody has described yet; ``said`` is the beginning of the newest."""
+
+    topic: str
+    said: str
+    reason: str
+    heard: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,50 +68,50 @@ class ValueRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SensorRow:
-    """``standing`` is live, silent or waited for, in words; ``live`` the same as a claim."""
+    """``standing`` is live, silent or waited for, in words; ``live`` the same as a claim.
+
+    ``facts`` are further sentences about how well it talks. ``unknown`` are measures of it
+    that nobody has explained; ``twins`` tells of two devices with its name.
+    """
 
     device: str
-    place: str
+    name: str
     standing: str
     live: bool
     values: tuple[ValueRow, ...]
+    interval: str
+    facts: tuple[str, ...]
+    unknown: tuple[str, ...]
+    twins: str
+    in_file: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LetterRow:
-    """``payload`` is text for reading: what can't be shown is written as a code."""
+class PlaceGroup:
+    """The sensors of one place, in walking order."""
 
-    at: str
-    topic: str
-    reason: str
-    count: int
-    payload: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StrangerRow:
-    """An unknown sender or measure."""
-
-    device: str
-    measure: str
-    topic: str
-    value: str
-    age: str
-    count: int
+    name: str
+    sensors: tuple[SensorRow, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SensorsView:
-    """``gone`` are series whose sensor is set up no more."""
+    """``gone`` are series whose sensor is set up no more, each with when it was last heard.
 
-    sensors: tuple[SensorRow, ...]
-    gone: tuple[SensorRow, ...]
-    strangers: tuple[StrangerRow, ...]
-    letters: tuple[LetterRow, ...]
-    letters_kept: int
+    ``listening`` is for how much longer every topic is listened to, empty where it is not.
+    """
+
+    senders: tuple[NewSender, ...]
+    topics: tuple[NewTopic, ...]
+    more_topics: int
+    places: tuple[PlaceGroup, ...]
+    gone: tuple[tuple[str, str], ...]
+    ignored: tuple[tuple[str, bool], ...]
+    letters: int
     letters_dropped: int
     gaps: tuple[tuple[str, str], ...]
     broker: str
+    listening: str
 
 
 def sensors_view(
@@ -91,114 +121,175 @@ def sensors_view(
     newest: Sequence[Latest],
     heard: Sequence[Heard],
     strangers: Sequence[Stranger],
+    overheard: Sequence[Overheard],
     letters: Sequence[DeadLetter],
     dropped: int,
     gaps: Sequence[Gap],
+    twins: Mapping[str, str],
+    facts: Mapping[str, Sequence[str]],
     broker: str,
+    listening_s: float,
 ) -> SensorsView:
-    """All of it at ``state.now``."""
+    """All of it at ``state.now``. ``facts`` are further sentences for each sensor."""
     now, zone = state.now, settings.site.timezone
-    teller = _Teller(settings, state, newest, heard)
-    set_up = {sensor.device for sensor in settings.sensors}
-    left = sorted({one.series.device for one in newest} - set_up)
+    teller = SensorTeller(
+        settings=settings,
+        state=state,
+        newest=newest,
+        heard=heard,
+        strangers=strangers,
+        twins=twins,
+        facts=facts,
+    )
+    topics = tuple(_new_topic(one, now) for one in overheard)
     return SensorsView(
-        sensors=tuple(teller.row(sensor) for sensor in settings.sensors),
-        gone=tuple(teller.gone(device) for device in left),
-        strangers=tuple(_stranger(one, now) for one in strangers),
-        letters=tuple(
-            LetterRow(
-                at=moment(one.at, now, zone),
-                topic=one.topic,
-                reason=one.reason,
-                count=one.count,
-                payload=payload_in_words(one.payload),
-            )
-            for one in letters[:_MOST_LETTERS]
+        senders=new_senders(strangers, settings, now),
+        topics=topics[:_MOST_TOPICS],
+        more_topics=max(0, len(topics) - _MOST_TOPICS),
+        places=_by_place(settings, teller),
+        gone=_gone(settings, newest, now),
+        ignored=tuple(
+            (device, ("ignored", device) in settings.fixed) for device in sorted(settings.ignored)
         ),
-        letters_kept=len(letters),
+        letters=len(letters),
         letters_dropped=dropped,
         gaps=tuple((moment(gap.at, now, zone), gap.reason) for gap in gaps[:_MOST_GAPS]),
         broker=broker,
+        listening=f"{max(1, round(listening_s / 60))} min" if listening_s > 0 else "",
     )
 
 
-class _Teller:
+def new_senders(
+    strangers: Sequence[Stranger], settings: Settings, now: datetime
+) -> tuple[NewSender, ...]:
+    """Senders that are neither set up nor ignored, the one heard last first."""
+    known = {sensor.device for sensor in settings.sensors} | settings.ignored
+    found: dict[str, list[Stranger]] = {}
+    for one in strangers:
+        if one.device not in known:
+            found.setdefault(one.device, []).append(one)
+    newest_first = sorted(found.items(), key=lambda pair: max(o.at for o in pair[1]), reverse=True)
+    return tuple(
+        NewSender(
+            device=device,
+            said=tuple(said_by(one) for one in sorted(told, key=lambda one: one.measure)),
+            heard=ago(max(one.at for one in told), now),
+            topic=max(told, key=lambda one: one.at).topic,
+        )
+        for device, told in newest_first
+    )
+
+
+def _new_topic(one: Overheard, now: datetime) -> NewTopic:
+    return NewTopic(
+        topic=one.topic,
+        said=payload_in_words(one.payload),
+        reason=one.reason,
+        heard=ago(one.at, now),
+    )
+
+
+def _by_place(settings: Settings, teller: "SensorTeller") -> tuple[PlaceGroup, ...]:
+    groups = []
+    for place in settings.places:
+        here = tuple(teller.row(one) for one in settings.sensors if one.place == place.id)
+        if here:
+            groups.append(PlaceGroup(name=place.name, sensors=here))
+    return tuple(groups)
+
+
+def _gone(
+    settings: Settings, newest: Sequence[Latest], now: datetime
+) -> tuple[tuple[str, str], ...]:
+    """Only where no other sensor has followed it up in its place."""
+    set_up = {sensor.device for sensor in settings.sensors}
+    last: dict[str, datetime] = {}
+    for one in not_followed_up(newest, settings.sensors):
+        device = one.series.device
+        if device not in set_up:
+            last[device] = max(one.received_at, last.get(device, one.received_at))
+    zone = settings.site.timezone
+    return tuple((device, moment(last[device], now, zone)) for device in sorted(last))
+
+
+class SensorTeller:
+    """Tells of one sensor after another."""
+
     def __init__(
         self,
+        *,
         settings: Settings,
         state: ShedState,
         newest: Sequence[Latest],
         heard: Sequence[Heard],
+        strangers: Sequence[Stranger],
+        twins: Mapping[str, str],
+        facts: Mapping[str, Sequence[str]],
     ) -> None:
-        self._zone = settings.site.timezone
+        self._settings = settings
         self._now = state.now
-        self._names = {place.id: place.name for place in settings.places}
         self._allowed = {sensor.device: sensor.overdue_after for sensor in settings.sensors}
         self._silent = {one.sensor.device: one for one in state.silent}
         self._heard = {one.device: one for one in heard if one.at.year > 1970}
         self._newest = newest
+        self._strangers = strangers
+        self._twins = twins
+        self._facts = facts
 
     def row(self, sensor: Sensor) -> SensorRow:
+        """One that is set up."""
         return SensorRow(
             device=sensor.device,
-            place=self._names.get(sensor.place, sensor.place),
+            name=sensor.name or sensor.device,
             standing=self._standing(sensor),
             live=sensor.device in self._heard and sensor.device not in self._silent,
-            values=self._values(sensor.device),
-        )
-
-    def gone(self, device: str) -> SensorRow:
-        return SensorRow(
-            device=device,
-            place="",
-            standing="set up no more",
-            live=False,
-            values=self._values(device),
+            values=self._values(sensor),
+            interval=interval_in_words(sensor.interval),
+            facts=tuple(self._facts.get(sensor.device, ())),
+            unknown=tuple(said_by(one) for one in self._strangers if one.device == sensor.device),
+            twins=self._twins.get(sensor.device, ""),
+            in_file=("sensor", sensor.device) in self._settings.fixed,
         )
 
     def _standing(self, sensor: Sensor) -> str:
+        zone = self._settings.site.timezone
         silent = self._silent.get(sensor.device)
         if silent is not None:
-            last = moment(silent.last, self._now, self._zone) if silent.last else "never"
+            last = moment(silent.last, self._now, zone) if silent.last else "never"
             return f"silent, last heard {last}"
         heard = self._heard.get(sensor.device)
         if heard is None:
-            return "not heard yet"
-        return f"live, heard {age((self._now - heard.at).total_seconds())} ago"
+            return "not heard yet: waiting for its next message"
+        return f"live, {ago(heard.at, self._now)}"
 
-    def _values(self, device: str) -> tuple[ValueRow, ...]:
+    def _values(self, sensor: Sensor) -> tuple[ValueRow, ...]:
         return tuple(
             ValueRow(
-                quantity=one.series.quantity.value.replace("_", " "),
+                quantity=quantity_words(one.series.quantity),
                 value=value_in_words(one.value, one.series.quantity),
-                age=_age_in_words(one, self._now),
+                age=age_in_words(one.measured_at, self._now),
                 flag=_FLAG_WORDS[one.flag] + (f": {one.reason}" if one.reason else ""),
                 stale=is_stale(one, self._allowed, self._now),
             )
             for one in self._newest
-            if one.series.device == device
+            if (one.series.device, one.series.place) == (sensor.device, sensor.place)
         )
 
 
-def _stranger(one: Stranger, now: datetime) -> StrangerRow:
-    return StrangerRow(
-        device=one.device,
-        measure=one.measure,
-        topic=one.topic,
-        value=f"{one.value:g} {one.unit or ''}".strip(),
-        age=age(max(0.0, (now - one.at).total_seconds())),
-        count=one.count,
-    )
+def usual_gap(at: Sequence[datetime]) -> timedelta | None:
+    """The median of the times between one and the next, oldest first; None for fewer than 5."""
+    gaps = sorted(later - earlier for earlier, later in pairwise(at))
+    return gaps[len(gaps) // 2] if len(gaps) >= 5 else None
 
 
-def payload_in_words(payload: bytes) -> str:
+def payload_in_words(payload: bytes, most: int = 160) -> str:
     """The beginning of a payload as text; bytes that are no text are written as codes."""
-    shown = payload[:160].decode("utf-8", errors="backslashreplace")
+    shown = payload[:most].decode("utf-8", errors="backslashreplace")
     told = "".join(letter if letter.isprintable() else repr(letter)[1:-1] for letter in shown)
-    return told + ("…" if len(payload) > 160 else "")
+    return told + ("…" if len(payload) > most else "")
 
 
-def _age_in_words(one: Latest, now: datetime) -> str:
+def age_in_words(measured_at: datetime, now: datetime) -> str:
     """``40 s old``; of a value that lies in the future nobody knows how old it is."""
-    seconds = age_s(one.measured_at, now)
+    seconds = age_s(measured_at, now)
     return "age not known" if seconds is None else f"{age(seconds)} old"

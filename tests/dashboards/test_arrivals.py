@@ -76,4 +76,4 @@ def test_memory_is_bounded_whatever_is_heard() -> None:
         at = START + timedelta(seconds=n)
         arrivals.note([], [Overheard(topic=f"t/{n}", payload=b"", reason="", at=at)])
     assert arrivals.of_topic("t/0") is None
-    assert len(arrivals._looks) <= 501  # noqa: SLF001 - the bound itself
+    assert len(arrivals._looks) <= 501
