@@ -1,23 +1,19 @@
 """Messages that could not be used, why, and how they may be read after all. Pure."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from dashboards.views.description import covering_feed, why_not_here
 from dashboards.views.local_words import moment
-from dashboards.views.quantity_words import QuantityChoice, quantity_choices, read_choice
 from dashboards.views.sensors_view import payload_in_words
 from devices.formats.json_leaves import MessageReading
-from devices.formats.sender_name import name_fault
 from devices.sensor import Format
-from service.errors import ConfigurationError
 from service.settings.settings import Settings
 from service.store.reading_store import DeadLetter
 
 _MOST_LETTERS = 50
-OWN_NAME = "name"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,20 +40,14 @@ class LettersView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LetterView:
-    """One letter. ``as_json``, ``as_number``, ``as_senml``: what it may be tried as; ``stands``
-    why nothing can be described for its topic here.
+    """One letter. ``may_be`` says what it may be described as, empty for nothing; ``why_not``
+    is then why. ``described_as``: the feed that its topic goes to now.
     """
 
     row: LetterRow
-    stands: str
     described_as: str
-    as_json: bool
-    as_senml: bool
-    as_number: bool
-    choices: tuple[QuantityChoice, ...]
-    chosen: str
-    levels: tuple[tuple[int, str, bool], ...]
-    own_name: str
+    may_be: str
+    why_not: str
 
 
 def letters_view(
@@ -92,85 +82,23 @@ def letter_row(
     )
 
 
+_MAY_BE = {
+    Format.JSON: "As JSON: tap which value is what",
+    Format.SENML: "As SenML",
+    Format.NUMBER: "As a plain number: say what it is",
+}
+
+
 def letter_view(
-    letter: DeadLetter,
-    mark: str,
-    told: MessageReading,
-    settings: Settings,
-    *,
-    form: Mapping[str, str],
-    now: datetime,
+    letter: DeadLetter, mark: str, told: MessageReading, settings: Settings, now: datetime
 ) -> LetterView:
     """What may be tried with one letter; ``told`` is its message taken apart."""
     covering = covering_feed(letter.topic, settings)
-    suggested = told.leaves[0] if told.format is Format.NUMBER and told.leaves else None
-    pick = form.get("value", "")
-    if suggested is not None and not pick:
-        from_leaf = (suggested.quantity, suggested.unit)
-        pick = f"{from_leaf[0]}|{from_leaf[1]}" if from_leaf[0] else ""
-    wanted = form.get("device", "")
-    best = next((one.level for one in told.devices if one.level is not None), None)
+    stands = why_not_here(letter.topic, settings)
+    known = covering is not None and covering.format is Format.SENML is told.format
     return LetterView(
         row=letter_row(letter, mark, now, settings.site.timezone, 2000),
-        stands=why_not_here(letter.topic, settings),
         described_as="" if covering is None else f"{covering.topic}, as {covering.format}",
-        as_json=told.format is Format.JSON,
-        as_senml=told.format is Format.SENML
-        and (covering is None or covering.format is not Format.SENML),
-        as_number=told.format is Format.NUMBER,
-        choices=quantity_choices(),
-        chosen=pick,
-        levels=tuple(
-            (n, level, wanted == f"level:{n}" or (not wanted and n == best))
-            for n, level in enumerate(letter.topic.split("/"), start=1)
-            if name_fault(level) is None
-        ),
-        own_name=form.get("own_name", ""),
+        may_be="" if stands or known or told.format is None else _MAY_BE[told.format],
+        why_not=stands or told.fault,
     )
-
-
-def feed_again(
-    letter: DeadLetter, form: Mapping[str, str], settings: Settings
-) -> Mapping[str, object] | None:
-    """The feed to describe before a letter is read again; None where all stays as it is.
-
-    Raises:
-        ConfigurationError: an answer can't be taken; in words.
-    """
-    covering = covering_feed(letter.topic, settings)
-    topic = letter.topic if covering is None else covering.topic
-    match form.get("as", ""):
-        case "it is":
-            return None
-        case "senml":
-            return {"topic": topic, "format": "senml"}
-        case "number":
-            return _number(topic, form)
-        case _:
-            raise ConfigurationError(["Choose what it is to be read as."])
-
-
-def _number(topic: str, form: Mapping[str, str]) -> Mapping[str, object]:
-    faults = []
-    chosen = read_choice(form.get("value", ""))
-    if chosen is None:
-        faults.append("Choose what the number is.")
-    device: dict[str, object] = {}
-    told = form.get("device", "")
-    if told == OWN_NAME:
-        name = form.get("own_name", "").strip()
-        fault = name_fault(name)
-        if fault is not None:
-            faults.append(f"The sender's name: {fault}.")
-        device = {"name": name}
-    elif told.startswith("level:") and told.removeprefix("level:").isascii():
-        level = told.removeprefix("level:")
-        if level.isdigit() and len(level) <= 3:
-            device = {"level": int(level)}
-    if not device:
-        faults.append("Choose who sends it.")
-    if faults or chosen is None:
-        raise ConfigurationError(faults)
-    quantity, unit = chosen
-    table = {"topic": topic, "format": "number", "device": device, "quantity": quantity.value}
-    return {**table, "unit": unit}
