@@ -10,7 +10,16 @@ from pathlib import Path, PurePosixPath
 
 from service.backup.contents import LARGEST_FILE, kept_files
 from service.backup.errors import BackupNotMadeError, DamagedBackupError, NoRoomError
-from service.backup.manifest import DATA, ELSEWHERE, FORMAT, KIND, DatabaseFacts, Manifest, Member
+from service.backup.manifest import (
+    DATA,
+    ELSEWHERE,
+    FORMAT,
+    KIND,
+    DatabaseFacts,
+    Folder,
+    Manifest,
+    Member,
+)
 from service.backup.named_files import kept_document, named_files, shed_name, toml_document
 from service.backup.sqlite_snapshot import copy_database, facts_of
 from service.backup.tar_archive import digest_of
@@ -67,6 +76,24 @@ class _Staging:
         else:
             self._copy(file)
 
+    def folders(self) -> tuple[Folder, ...]:
+        """Those of the data folder that members lie in, with who may look into them."""
+        inside = {
+            folder
+            for file in self.lay_at.values()
+            if file.is_relative_to(self.data)
+            for folder in file.relative_to(self.data).parents
+            if folder.parts
+        }
+        return tuple(
+            Folder(
+                name=str(PurePosixPath(DATA) / folder),
+                mode=(self.data / folder).stat().st_mode & 0o2777,
+                group=_group(self.data / folder),
+            )
+            for folder in sorted(inside)
+        )
+
     def _copy(self, file: Path) -> None:
         name = self._take(file)
         try:
@@ -122,6 +149,7 @@ def collect(data: Path, config: Path | None, staged: Path, now: datetime) -> Col
         records=records_name,
         databases=staging.facts,
         members=staging.members(),
+        folders=staging.folders(),
     )
     return Collected(manifest=manifest, sources=staging.sources, left_out=tuple(staging.left_out))
 
@@ -179,19 +207,21 @@ def _files(data: Path, config: Path | None, documents: list[Mapping[str, object]
 
 
 def _member(name: str, source: Path, lay_at: Path) -> Member:
-    found = lay_at.stat()
-    try:
-        group = lay_at.group()
-    except (KeyError, OSError):
-        group = None
     return Member(
         name=name,
         size=source.stat().st_size,
         sha256=digest_of(source),
-        mode=found.st_mode & 0o777,
-        group=group,
+        mode=lay_at.stat().st_mode & 0o777,
+        group=_group(lay_at),
         lay_at=str(lay_at) if name.startswith(ELSEWHERE) else None,
     )
+
+
+def _group(path: Path) -> str | None:
+    try:
+        return path.group()
+    except (KeyError, OSError):
+        return None
 
 
 def _version() -> str:

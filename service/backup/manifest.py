@@ -63,6 +63,14 @@ class Member(_Strict):
         return name.relative_to(DATA) if name.parts[0] == DATA else None
 
 
+class Folder(_Strict):
+    """A folder of members within the data folder; ``mode`` with the set-group-ID bit."""
+
+    name: Annotated[str, AfterValidator(member_name)]
+    mode: int = Field(ge=0, le=0o2777)
+    group: str | None = None
+
+
 class DatabaseFacts(_Strict):
     """What a database holds: ``layout`` is its number, ``counts`` the rows of each table."""
 
@@ -83,6 +91,7 @@ class Manifest(_Strict):
     records: str | None
     databases: dict[str, DatabaseFacts]
     members: tuple[Member, ...] = Field(min_length=1, max_length=MOST_MEMBERS)
+    folders: tuple[Folder, ...] = Field(default=(), max_length=MOST_MEMBERS)
 
     @model_validator(mode="after")
     def _agrees(self) -> "Manifest":
@@ -90,6 +99,8 @@ class Manifest(_Strict):
         folders = {folder for name in names for folder in name.parents}
         if len(set(names)) != len(names) or folders & set(names):
             raise ValueError("two members have one name")
+        if not {PurePosixPath(folder.name) for folder in self.folders} <= folders:
+            raise ValueError("a folder without a member")
         if self.made_at.tzinfo is None:
             raise ValueError("a time without an offset")
         told = {str(name) for name in names}

@@ -26,7 +26,7 @@ from service.backup.contents import (
 )
 from service.backup.errors import RestoreUnfinishedError
 from service.backup.manifest import DATA, ELSEWHERE
-from service.backup.private_file import give_to_the_owner, new_private_file, sync_folder
+from service.backup.private_file import new_private_file, sync_folder
 from service.errors import AlreadyRunningError
 from service.intake.data_lock import DataLock
 
@@ -71,8 +71,8 @@ def swap(data: Path, stamp: str) -> Swapped:
     ]
     for name in {*old, *new}:
         _refuse_other_disks(data, name)
-    _make_folders(data, data / f"{ASIDE}{stamp}", old)
-    _make_folders(data, data, new)
+    _make_folders(data / f"{ASIDE}{stamp}", old, like=data)
+    _make_folders(data, new, like=staged / DATA)
     _write(data, _Written(stamp=stamp, out=[str(n) for n in old], into=[str(n) for n in new]))
     return finish(data)
 
@@ -164,13 +164,15 @@ def _move(old: Path, new: Path) -> None:
         old.rename(new)
 
 
-def _make_folders(data: Path, root: Path, names: Iterable[PurePosixPath]) -> None:
+def _make_folders(root: Path, names: Iterable[PurePosixPath], *, like: Path) -> None:
     """All folders first: a full disk is met before anything is moved."""
     for folder in sorted({folder for name in names for folder in name.parents}):
-        for part in reversed((folder, *folder.parents)):
-            if not (root / part).is_dir():
-                (root / part).mkdir(mode=0o700)
-                give_to_the_owner(root / part, data)
+        if not (root / folder).is_dir():
+            told = (like / folder).stat()
+            (root / folder).mkdir(mode=0o700)
+            with suppress(PermissionError):  # of a group that is not ours
+                os.chown(root / folder, told.st_uid if os.geteuid() == 0 else -1, told.st_gid)
+            (root / folder).chmod(told.st_mode & 0o2777 if folder.parts else 0o700)
 
 
 def _refuse_other_disks(data: Path, name: PurePosixPath) -> None:

@@ -20,7 +20,7 @@ from service.backup.errors import (
     NoRoomError,
     RestoreUnfinishedError,
 )
-from service.backup.manifest import DATA, Manifest, Member
+from service.backup.manifest import DATA, Manifest
 from service.backup.private_file import sync_folder
 from service.backup.restore_journal import Swapped, finish, is_cut_short, staging_folder, swap
 from service.backup.sqlite_snapshot import facts_of
@@ -219,26 +219,30 @@ def _log_everyone_out(manifest: Manifest, staged: Path) -> None:
 
 def _make_ready(manifest: Manifest, staged: Path, data: Path) -> None:
     """Owners, permissions, and everything on the disk."""
-    owner = data.stat()
     for member in manifest.members:
         file = staged / member.name
-        file.chmod(member.mode & 0o755 | 0o600)
-        if os.geteuid() == 0:
-            os.chown(file, owner.st_uid, _group(member, owner.st_gid))
+        _give(file, member.mode & 0o755 | 0o600, member.group, data)
         with file.open("rb") as opened:
             os.fsync(opened.fileno())
-    for folder in (staged, *(inner for inner in staged.rglob("*") if inner.is_dir())):
-        if os.geteuid() == 0:
-            os.chown(folder, owner.st_uid, owner.st_gid)
-        sync_folder(folder)
+    for folder in manifest.folders:
+        _give(staged / folder.name, folder.mode & 0o2755 | 0o700, folder.group, data)
+    for made in (staged, *(inner for inner in staged.rglob("*") if inner.is_dir())):
+        sync_folder(made)
 
 
-def _group(member: Member, otherwise: int) -> int:
-    """The broker runs under another user and reads its files by their group."""
-    if member.group in {None, "root"}:
+def _give(path: Path, mode: int, group: str | None, data: Path) -> None:
+    """To the owner of the data folder; the broker, another user, reads by the group."""
+    if os.geteuid() == 0:
+        owner = data.stat()
+        os.chown(path, owner.st_uid, _number_of(group, owner.st_gid))
+    path.chmod(mode)
+
+
+def _number_of(group: str | None, otherwise: int) -> int:
+    if group in {None, "root"}:
         return otherwise
     try:
-        return grp.getgrnam(str(member.group)).gr_gid
+        return grp.getgrnam(str(group)).gr_gid
     except KeyError:
         return otherwise
 
