@@ -18,6 +18,7 @@ EXAMPLE = (
     '{"n":"relative_humidity","u":"%RH","v":61}]'
 )
 _MOST_SHOWN = 12
+_UNIT_SIGNS = {"Cel": "°C", "%RH": "%", "%EL": "%"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,9 +133,8 @@ def _senders(
     for one in strangers:
         if one.device in known:
             continue
-        said.setdefault(one.device, []).append(
-            f"{one.measure} {one.value:g} {one.unit or ''}".strip()
-        )
+        unit = _UNIT_SIGNS.get(one.unit or "", one.unit or "")
+        said.setdefault(one.device, []).append(f"{one.measure} {one.value:g} {unit}".strip())
         heard_at[one.device] = max(one.at, heard_at.get(one.device, one.at))
     return tuple(
         HeardRow(name=device, said=", ".join(values), age=_age(heard_at[device], now))

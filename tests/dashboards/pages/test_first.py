@@ -209,7 +209,7 @@ def test_the_last_step_asks_the_watch_to_listen_to_everything_once(
 def test_a_sender_is_heard_and_can_be_given_a_place(bare: KeptShed, client: TestClient) -> None:
     bare.hear("clutchweather/new-1/senml", SENML)
     text = client.get("/first/sensor").text
-    assert "temperature 21.5 Cel, 12 s ago" in text
+    assert "temperature 21.5 °C, 12 s ago" in text
     address = re.findall(r'href="(/sensors/adopt[^"]*)"', text)[0]
     assert client.get(address).status_code == 200
 

@@ -73,7 +73,7 @@ def test_a_sender_is_one_row_with_all_that_it_measures(tmp_path: Path) -> None:
         strangers=(stranger("new-1", "temperature", 21.5), stranger("new-1", "t2", 20)),
     )
     (row,) = found.senders
-    assert (row.name, row.said, row.age) == ("new-1", "temperature 21.5 Cel, t2 20 Cel", "4 s ago")
+    assert (row.name, row.said, row.age) == ("new-1", "temperature 21.5 °C, t2 20 °C", "4 s ago")
 
 
 def test_sensors_with_a_place_and_ignored_senders_are_no_strangers(tmp_path: Path) -> None:
