@@ -116,7 +116,8 @@ def test_nobody_is_logged_in_after_a_restore(tmp_path: Path) -> None:
     data = filled_shed(tmp_path / "first")
     db = sqlite3.connect(data / "records.db")
     db.execute(
-        "INSERT INTO people (id, name, role, password_hash, made_at) VALUES (1,'Anna','keeper','h',0)"
+        "INSERT INTO people (id, name, role, password_hash, made_at)"
+        " VALUES (1, 'Keeper', 'keeper', 'hash', 0)"
     )
     db.execute("INSERT INTO sessions VALUES ('d', 1, 0, 0, 99999999999999)")
     db.execute("INSERT INTO wall_tokens (name, digest, made_at) VALUES ('wall', 't', 0)")
