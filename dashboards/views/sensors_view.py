@@ -8,8 +8,9 @@ from itertools import pairwise
 from dashboards.views.adoption import ago, interval_in_words, said_by
 from dashboards.views.alarm_words import value_in_words
 from dashboards.views.local_words import age, moment
-from dashboards.views.quantity_words import quantity_words
+from dashboards.views.quantity_words import quantity_words, unit_words
 from dashboards.views.shed_state import ShedState
+from devices.formats.json_leaves import suggest
 from devices.sensor import Sensor
 from service.answers.latest import is_stale, not_followed_up
 from service.answers.telling import age_s
@@ -26,6 +27,7 @@ from service.store.reading_store import (
 
 _MOST_GAPS = 20
 _MOST_TOPICS = 30
+_MOST_GUESSED = 6
 _FLAG_WORDS = {
     Flag.PASS: "good",
     Flag.NOT_EVALUATED: "not judged",
@@ -47,9 +49,12 @@ class NewSender:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewTopic:
-    """Messages that nobody has described yet; ``said`` is the beginning of the newest."""
+    """Messages that nobody has described yet; ``said`` is the beginning of the newest, and
+    ``guess`` what may be in it.
+    """
 
     topic: str
+    guess: tuple[str, ...]
     said: str
     reason: str
     heard: str
@@ -141,11 +146,10 @@ def sensors_view(
         twins=twins,
         facts=facts,
     )
-    topics = tuple(_new_topic(one, now) for one in overheard)
     return SensorsView(
         senders=new_senders(strangers, settings, now),
-        topics=topics[:_MOST_TOPICS],
-        more_topics=max(0, len(topics) - _MOST_TOPICS),
+        topics=tuple(_new_topic(one, now) for one in overheard[:_MOST_TOPICS]),
+        more_topics=max(0, len(overheard) - _MOST_TOPICS),
         places=_by_place(settings, teller),
         gone=_gone(settings, newest, now),
         ignored=tuple(
@@ -183,10 +187,20 @@ def new_senders(
 def _new_topic(one: Overheard, now: datetime) -> NewTopic:
     return NewTopic(
         topic=one.topic,
-        said=payload_in_words(one.payload),
+        guess=_guess(one),
+        said=payload_in_words(one.payload, 100),
         reason=one.reason,
         heard=ago(one.at, now),
     )
+
+
+def _guess(one: Overheard) -> tuple[str, ...]:
+    """``temperature 16.4 °C``, as far as names and values suggest it."""
+    return tuple(
+        f"{quantity_words(leaf.quantity)} {leaf.shown} {unit_words(leaf.unit)}"
+        for leaf in suggest(one.topic, one.payload).leaves
+        if leaf.quantity is not None
+    )[:_MOST_GUESSED]
 
 
 def _by_place(settings: Settings, teller: "SensorTeller") -> tuple[PlaceGroup, ...]:

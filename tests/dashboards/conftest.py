@@ -3,12 +3,14 @@
 import warnings
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Protocol
 
 import pytest
 
 from dashboards.app import create_app
 from dashboards.cookies import COOKIE
 from dashboards.csrf import HEADER, csrf_token
+from dashboards.page_services import PageServices
 from service.people.digest import new_secret
 from tests.dashboards.filled_shed import FilledShed, open_shed
 
@@ -31,7 +33,13 @@ def client(shed: FilledShed) -> TestClient:
     return client_of(shed)
 
 
-def client_of(shed: FilledShed) -> TestClient:
+class Served(Protocol):
+    """A shed of the tests whose pages can be asked."""
+
+    def services(self) -> PageServices: ...
+
+
+def client_of(shed: Served) -> TestClient:
     """A browser on this machine; it sends its CSRF token with everything."""
     cookie = new_secret()
     return TestClient(
