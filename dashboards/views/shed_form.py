@@ -63,13 +63,17 @@ class ShedFormView:
 
 
 def shed_form(settings: Settings) -> ShedForm:
-    """The form as it is first shown."""
+    """The form as it is first shown.
+
+    A machine on UTC was most likely never told its zone: then the keeper has to choose.
+    """
     site = settings.site
     north = east = ""
     if site.latitude is not None and site.longitude is not None and city_of(site) is None:
         north = degrees_to_edit(site.latitude, "latitude")
         east = degrees_to_edit(site.longitude, "longitude")
-    zone = str(site.timezone)
+    untold = _is_utc(site.timezone) and site.latitude is None and ZONE not in settings.fixed
+    zone = "" if untold else str(site.timezone)
     return ShedForm(name=settings.shed_name, zone=zone, north=north, east=east)
 
 
@@ -165,6 +169,5 @@ def sun_in_words(site: Site, now: datetime) -> str | None:
     return ", ".join(told).capitalize()
 
 
-def is_utc(zone: ZoneInfo) -> bool:
-    """Whether the machine was never told its zone, most likely."""
+def _is_utc(zone: ZoneInfo) -> bool:
     return str(zone) in {UTC_NAME, "Etc/UTC"}

@@ -112,6 +112,13 @@ def test_what_the_file_states_can_t_be_typed(tmp_path: Path) -> None:
     assert form == ShedForm(name="Hazel shed", zone="UTC", north="53.2 N", east="6.6 E")
 
 
+def test_a_machine_that_was_never_told_its_zone_asks_for_it(tmp_path: Path) -> None:
+    untold = replace(settings(tmp_path), site=Site(timezone=ZoneInfo("Etc/UTC")))
+    assert shed_form(untold).zone == ""
+    told = replace(untold, site=replace(untold.site, latitude=64.1, longitude=-21.9))
+    assert shed_form(told).zone == "Etc/UTC"
+
+
 def test_what_is_shown_means_what_is_set(tmp_path: Path) -> None:
     set_up = settings(tmp_path)
     assert answer(shed_form(set_up)) == ShedAnswer(name=set_up.shed_name, site=set_up.site)
