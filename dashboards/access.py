@@ -55,6 +55,8 @@ READS = {
         "/openapi.json",
         "/password",
         "/sensors",
+        "/sensors/letters",
+        "/sensors/one",
         "/setup",
         "/start",
     ),

@@ -9,10 +9,15 @@ from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
+from dashboards.cookies import COOKIE
 from devices.reading import Quantity
 from service.alarms.alarm import Alarm, AlarmState
+from service.people.digest import digest_of
+from service.people.first_code import as_kept
+from service.people.role import Role
 from service.rules.limit import Priority
 from service.store.alarm_store import RequestKind
+from service.store.people_store import Session
 from service.store.reading_store import Batch, DeadLetter, Overheard, Stranger
 from tests.dashboards.conftest import TestClient, client_of
 from tests.dashboards.filled_shed import NOW
@@ -514,6 +519,55 @@ def test_two_devices_of_one_name_are_told_at_the_sensor_with_what_to_do(
     told = text_of(client.get("/sensors/one?device=th-9").text)
     assert text in told
     assert "give that one a name of its own" in told
+
+
+# Who may do what.
+
+
+def as_helper(shed: KeptShed, client: TestClient) -> None:
+    people = shed.stores.records.people
+    people.put_first_code(as_kept("code"), NOW)
+    people.add_first_keeper("Robin", "no hash at all", as_kept("code"), NOW)
+    kim = people.add("Kim", Role.HELPER, "no hash at all", NOW)
+    people.open_session(
+        Session(
+            digest=digest_of(client.cookies[COOKIE]),
+            person_id=kim.id,
+            made_at=NOW,
+            seen_at=NOW,
+            ends_at=NOW + timedelta(days=1),
+        )
+    )
+
+
+def test_a_helper_reads_of_sensors_and_changes_nothing(shed: KeptShed, client: TestClient) -> None:
+    placed(shed, client)
+    letter(shed, "gateway/a1", GATEWAY)
+    shed.hear("clutchweather/th-10/senml", SENML.replace("th-9", "th-10"))
+    before = shed.settings()
+    as_helper(shed, client)
+    for path in ("/sensors", "/sensors/one?device=th-9", "/sensors/letters"):
+        page = client.get(path)
+        assert page.status_code == 200, path
+        assert 'action="/sensors' not in page.text, path
+        assert "Give it a place" not in page.text
+        assert "Try again with" not in page.text
+    for path in ("/sensors/adopt?device=th-10", "/sensors/new", "/sensors/replace"):
+        assert client.get(path).status_code in {303, 403}, path
+    for path, form in (
+        ("/sensors/adopt", adopting(device="th-10")),
+        ("/sensors/one", adopting(name="Mine")),
+        ("/sensors/interval", {"device": "th-9", "interval": "1 h"}),
+        ("/sensors/remove", {"device": "th-9"}),
+        ("/sensors/ignore", {"device": "th-10"}),
+        ("/sensors/replace", {"old": "th-9", "new": "th-10"}),
+        ("/sensors/describe", {"topic": "gateway/a1", "act": "save"}),
+        ("/sensors/listen", {}),
+        ("/sensors/new", {"name": "th-11"}),
+    ):
+        assert client.post(path, data=form).status_code in {303, 403}, path
+    assert shed.settings() == before
+    assert shed.stores.records.requests.pending() == []
 
 
 # What the file states, and what comes from afar.
