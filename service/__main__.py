@@ -182,6 +182,24 @@ def restore(source: Annotated[Path, typer.Argument(metavar="SRC")], data: Data =
     run_restore(source, data or default_data_folder(), SystemClock().now(), _say)
 
 
+@app.command()
+def doctor(
+    data: Data = None,
+    config: Config = None,
+    deep: Annotated[
+        bool, typer.Option("--deep", help="Look through all of both databases: minutes.")
+    ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="For scripts.")] = False,
+) -> None:
+    """Tell what is wrong and what to do. Status 0: all well; 1: something to act on."""
+    from service.commands.doctor import run_doctor  # noqa: PLC0415 - as above
+    from service.machine.machine import Machine  # noqa: PLC0415 - as above
+
+    folder = existing(data or default_data_folder())
+    if not run_doctor(folder, config, Machine(), deep=deep, as_json=as_json):
+        raise typer.Exit(1)
+
+
 def _whole(data: Path) -> Path:
     """The folder, after finishing a restore that was cut short there."""
     from service.backup.restore_journal import settle  # noqa: PLC0415 - as above

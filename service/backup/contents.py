@@ -1,7 +1,7 @@
 """What of a data folder goes into a backup, and gives way when one is restored.
 
-All that is there, but for what belongs to this one machine: its locks, the note of the
-session that the broker keeps for it, the messages that wait in its broker, its backups.
+All that is there, but for what belongs to this one machine: its locks, what it found
+out about its broker and the session there, the messages that wait in its broker, its backups.
 A second copy of the shed that runs at once must be a stranger to the broker; so nothing is
 carried over by which it would be taken for the first.
 """
@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
 
+from service.intake.broker_standing import FILE, FOLDER
 from service.intake.data_lock import LOCK_FILE
 from service.intake.session_file import SESSION_FILE
 
@@ -25,7 +26,10 @@ RESTORING = ".restoring-"
 LARGEST_FILE = 64 * 1024 * 1024
 """Beside the databases nothing of ours comes near it."""
 
-_OF_THIS_MACHINE = frozenset({LOCK_FILE, SESSION_FILE, LAST_BACKUP, JOURNAL})
+_OF_THIS_MACHINE = frozenset(
+    PurePosixPath(name)
+    for name in (LOCK_FILE, SESSION_FILE, LAST_BACKUP, JOURNAL, f"{FOLDER}/{FILE}")
+)
 _FOLDERS_LEFT = re.compile(
     rf"{BACKUPS}|lost\+found"
     rf"|({'|'.join(map(re.escape, (ASIDE, FROM_ELSEWHERE, UNFINISHED, RESTORING)))}).*"
@@ -48,7 +52,7 @@ def kept_files(data: Path) -> Iterator[PurePosixPath]:
 
 def is_kept(name: PurePosixPath) -> bool:
     """Whether a file of that name is part of the shed, and not of the machine."""
-    if len(name.parts) == 1 and name.name in _OF_THIS_MACHINE:
+    if name in _OF_THIS_MACHINE:
         return False
     if _FOLDERS_LEFT.fullmatch(name.parts[0]) and len(name.parts) > 1:
         return False

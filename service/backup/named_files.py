@@ -10,13 +10,8 @@ import tomllib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-_KEYS = (
-    ("notices", "urls_file"),
-    ("broker", "password_file"),
-    ("broker", "ca_file"),
-    ("pages", "certificate"),
-    ("pages", "key"),
-)
+_SECRET = (("notices", "urls_file"), ("broker", "password_file"), ("pages", "key"))
+_PUBLIC = (("broker", "ca_file"), ("pages", "certificate"))
 
 
 def toml_document(file: Path) -> Mapping[str, object]:
@@ -45,10 +40,21 @@ def kept_document(records: Path) -> Mapping[str, object]:
 
 def named_files(documents: Sequence[Mapping[str, object]], data: Path) -> list[Path]:
     """Every file that a document names, each once; relative names are in the data folder."""
+    return _named(documents, data, (*_SECRET, *_PUBLIC))
+
+
+def secret_files(documents: Sequence[Mapping[str, object]], data: Path) -> list[Path]:
+    """Those of them that hold a password, a key, or an address with one in it."""
+    return _named(documents, data, _SECRET)
+
+
+def _named(
+    documents: Sequence[Mapping[str, object]], data: Path, keys: Sequence[tuple[str, str]]
+) -> list[Path]:
     found = [
         data / name
         for document in documents
-        for table, key in _KEYS
+        for table, key in keys
         if (name := _text(document, table, key)) is not None
     ]
     return list(dict.fromkeys(found))

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from service.backup.errors import BackupNotMadeError
-from service.backup.last_backup import last_backup
+from service.backup.last_backup import LastBackup, last_backup
 from service.backup.making import KEPT_BACKUPS, make_backup
 from service.errors import InputError
 from service.intake.session_file import SESSION_FILE
@@ -123,7 +123,7 @@ def test_damaged_readings_make_no_backup_and_leave_the_earlier_ones(tmp_path: Pa
     with pytest.raises(BackupNotMadeError, match=r"readings\.db"):
         make_backup(data, now=NOW + timedelta(days=1))
     assert list((data / "backups").iterdir()) == [before]
-    assert last_backup(data) == (NOW, before)
+    assert last_backup(data) == LastBackup(at=NOW, file=before, elsewhere_at=None)
 
 
 def test_without_a_destination_the_newest_fourteen_are_kept(tmp_path: Path) -> None:

@@ -1,0 +1,1 @@
+"""What ``clutchweather doctor`` looks at in the service itself."""
