@@ -1,5 +1,6 @@
 """Giving a sender a place: what is asked and suggested, and what the answers come to. Pure."""
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -203,12 +204,12 @@ def interval_suggested(heard_every: timedelta | None) -> tuple[str, str]:
 
 
 def rounded_up(interval: timedelta) -> timedelta:
-    """To a length that people say; never shorter, so that nobody is called late too soon."""
+    """To a length that people say; hardly shorter, so that nobody is called late too soon."""
     seconds = interval.total_seconds()
     step = 1 if seconds <= 10 else 5 if seconds <= 90 else 60 if seconds <= 5400 else 3600
-    # A message a little late is no reason for the next step.
-    whole = max(1, -(-int(seconds * 0.98) // step))
-    return min(timedelta(days=7), timedelta(seconds=whole * step))
+    # Messages that come a little late are no reason for the next step.
+    steps = max(1, math.ceil(seconds / step - 0.2))
+    return min(timedelta(days=7), timedelta(seconds=steps * step))
 
 
 def interval_in_words(interval: timedelta) -> str:
