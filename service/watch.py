@@ -16,12 +16,13 @@ from pathlib import Path
 
 from service.clock import Clock, speed_of
 from service.errors import NotKnownError, StoreUnavailableError
-from service.heartbeat import Heartbeat, write_heartbeat
+from service.heartbeat import Heartbeat, read_heartbeat, write_heartbeat
 from service.intake.batcher import CLOSE_AFTER_S, Batcher
 from service.intake.delivery import Delivery, PossibleGap
 from service.intake.mqtt_listener import MqttListener
+from service.intake.mqtt_round import ROUND_S, MqttRound, RoundOf
 from service.reading_path import ReadingPath
-from service.store.alarm_store import Request, RequestStore
+from service.store.alarm_store import Request, RequestKind, RequestStore
 from service.store.reading_store import Gap
 
 log = logging.getLogger(__name__)
@@ -31,6 +32,7 @@ STEP_S = 0.5
 RECONNECT_AFTER_FAILURES = 12
 MOST_PENDING = 2000
 CLOCK_LEAP = timedelta(minutes=1)
+KEEP_OVERHEARD_EVERY_S = 2.0
 
 
 class Watch:
@@ -43,6 +45,7 @@ class Watch:
         path: ReadingPath,
         requests: RequestStore,
         clock: Clock,
+        round_of: RoundOf,
         heartbeat_file: Path,
         notes: Sequence[str] = (),
         commit_every_s: float = CLOSE_AFTER_S,
@@ -67,6 +70,10 @@ class Watch:
         self._ticked_at = self._started_at
         self._ticked_monotonic = time.monotonic()
         self._beat_at = 0.0
+        self._round_of = round_of
+        self._round: MqttRound | None = None
+        self._round_trouble: str | None = None
+        self._round_taken_at = 0.0
 
     def run(self, stop: threading.Event, changed: Callable[[], bool] = lambda: False) -> None:
         """Until ``stop`` is set or ``changed`` says that the settings are others now.
@@ -75,11 +82,15 @@ class Watch:
         step, about twice a second, and must not raise.
         """
         self._listener.start()
+        self._go_on_with_the_round()
         try:
             while not stop.is_set() and not changed():
                 self._step()
         finally:
             self._close_batch()
+            if self._round is not None:
+                self._round.stop()
+                self._keep_overheard(self._round)
             self._listener.stop()
 
     def _step(self) -> None:
@@ -92,6 +103,7 @@ class Watch:
             self._close_batch()
         self._record_gaps()
         self._look_at_deadlines()
+        self._look_around()
         self._beat()
 
     def _take(self) -> None:
@@ -184,14 +196,68 @@ class Watch:
 
     def _carry_out(self, request: Request) -> None:
         now = self._clock.now()
-        try:
-            self._path.acknowledge(request.subject, by=request.by, at=now)
-            self._path.save_alarms()
-            outcome = "done"
-        except NotKnownError as error:
-            outcome = str(error)
+        match request.kind:
+            case RequestKind.ACKNOWLEDGE:
+                outcome = self._acknowledge(request, now)
+            case RequestKind.LISTEN_ROUND:
+                self._begin_round(time.monotonic() + ROUND_S)
+                outcome = f"listening to every topic for {ROUND_S / 60:.0f} minutes"
+            case RequestKind.RETRY_LETTERS:
+                outcome = self._retry(request, now)
         with suppress(NotKnownError):  # somebody took the request away meanwhile
             self._requests.settle(request.id, at=now, outcome=outcome)
+
+    def _acknowledge(self, request: Request, now: datetime) -> str:
+        try:
+            self._path.acknowledge(request.subject, by=request.by, at=now)
+        except NotKnownError as error:
+            return str(error)
+        self._path.save_alarms()
+        return "done"
+
+    def _retry(self, request: Request, now: datetime) -> str:
+        try:
+            return str(self._path.retry(request.subject, now))
+        except StoreUnavailableError as error:
+            log.error("dead letters can't be read again: %s", error)
+            return f"Nothing was changed: {error}"
+
+    def _go_on_with_the_round(self) -> None:
+        """A round outlives a change of the settings, though not the process."""
+        before = read_heartbeat(self._heartbeat_file)
+        if before is not None and before.pid == os.getpid():
+            left_s = before.round_left_s()
+            if 0.0 < left_s <= ROUND_S:
+                self._begin_round(time.monotonic() + left_s)
+
+    def _begin_round(self, ends_at: float) -> None:
+        self._round_trouble = None
+        if self._round is not None and not self._round.over:
+            self._round.ends_at = ends_at
+            return
+        self._round = self._round_of(ends_at)
+        self._round.start()
+
+    def _look_around(self) -> None:
+        now = time.monotonic()
+        if self._round is None or now - self._round_taken_at < KEEP_OVERHEARD_EVERY_S:
+            return
+        self._round_taken_at = now
+        over = self._round.over
+        self._keep_overheard(self._round)
+        if over:
+            if self._round.trouble:
+                self._round_trouble = f"listening to every topic ended: {self._round.trouble}"
+            self._round = None
+
+    def _keep_overheard(self, heard_by: MqttRound) -> None:
+        overheard = heard_by.take()
+        if not overheard:
+            return
+        try:
+            self._path.keep_overheard(overheard)
+        except StoreUnavailableError as error:
+            log.error("what was overheard can't be kept: %s", error)
 
     def _beat(self) -> None:
         now = time.monotonic()
@@ -203,7 +269,7 @@ class Watch:
             self._moved["listener"] = liveness.last_packet_monotonic
         if not self._pending:
             self._moved["store"] = now
-        troubles = (self._store_trouble, self._alarm_trouble)
+        troubles = (self._store_trouble, self._alarm_trouble, self._round_trouble)
         heartbeat = Heartbeat(
             pid=os.getpid(),
             at=self._clock.now(),
@@ -212,7 +278,13 @@ class Watch:
             moved_monotonic=dict(self._moved),
             broker=liveness.text,
             last_message_at=self._last_message_at,
-            notes=(*self._notes, *(trouble for trouble in troubles if trouble)),
+            notes=(
+                *self._notes,
+                *(trouble for trouble in troubles if trouble),
+                *self._path.twins(),
+            ),
+            round_ends_monotonic=None if self._round is None else self._round.ends_at,
+            ignored=self._path.ignored,
         )
         try:
             write_heartbeat(self._heartbeat_file, heartbeat)

@@ -17,6 +17,7 @@ from service.intake.batcher import CLOSE_AFTER_S
 from service.intake.broker_standing import broker_in_force
 from service.intake.client_identity import fixed_client_id
 from service.intake.mqtt_listener import MqttListener
+from service.intake.mqtt_round import MqttRound
 from service.intake.mqtt_topics import route
 from service.light_path import LightPath
 from service.limit_path import LimitPath
@@ -139,18 +140,18 @@ def build_watch(settings: Settings, data: Path, stores: Stores, clock: Clock) ->
     """
     path = reading_path(settings, stores)
     path.restore(clock.now())
-    listener = MqttListener(
-        broker_in_force(settings.broker, data, told=settings.broker_told),
-        fixed_client_id(data),
-        [feed.topic for feed in settings.feeds],
-        clock=clock,
-        data=data,
-    )
+    broker = broker_in_force(settings.broker, data, told=settings.broker_told)
+    client_id = fixed_client_id(data)
+    filters = [feed.topic for feed in settings.feeds]
+    listener = MqttListener(broker, client_id, filters, clock=clock, data=data)
     return Watch(
         listener=listener,
         path=path,
         requests=stores.records.requests,
         clock=clock,
+        round_of=lambda ends_at: MqttRound(
+            broker, client_id, filters, clock=clock, ends_at=ends_at
+        ),
         heartbeat_file=heartbeat_file(data),
         notes=settings.faults,
         commit_every_s=max(SHORTEST_COMMIT_S, CLOSE_AFTER_S / speed_of(clock)),

@@ -112,7 +112,7 @@ class Connection:
             BrokerRefusedError: the broker said no; the message tells why.
         """
         address = self._about_us.address
-        self._let_us_in(address)
+        let_us_in(self._client, address)
         if self._is_5:
             self._client.connect(
                 address.host,
@@ -220,15 +220,6 @@ class Connection:
         client.on_message = self._arrived
         return client
 
-    def _let_us_in(self, address: BrokerAddress) -> None:
-        """Read the password now, so that a mended file counts at the next try."""
-        if address.username is not None:
-            file = address.password_file
-            password = None if file is None else file.read_text().strip()
-            self._client.username_pw_set(address.username, password)
-        if address.tls:
-            self._client.tls_set(ca_certs=str(address.ca_file) if address.ca_file else None)
-
     def _connect_properties(self) -> Properties:
         properties = Properties(PacketTypes.CONNECT)  # type: ignore[no-untyped-call]
         properties.SessionExpiryInterval = SESSION_KEPT_S
@@ -317,6 +308,21 @@ class Connection:
     def _arrived(self, client: Client, userdata: object, message: MQTTMessage) -> None:  # noqa: ARG002
         self._messages += 1
         self._on_message(message)
+
+
+def let_us_in(client: Client, address: BrokerAddress) -> None:
+    """Give a client name, password and trust. The password is read now, so that a mended file
+    counts at the next try.
+
+    Raises:
+        OSError: the file of the password, or of the trust, can't be read.
+    """
+    if address.username is not None:
+        file = address.password_file
+        password = None if file is None else file.read_text().strip()
+        client.username_pw_set(address.username, password)
+    if address.tls:
+        client.tls_set(ca_certs=str(address.ca_file) if address.ca_file else None)
 
 
 def _in_words(reason: ReasonCode) -> str:

@@ -11,6 +11,9 @@ from devices.sensor import Feed
 from service.intake.delivery import UNREADABLE_TOPIC
 
 CANARIES = "clutchweather/+/canary"
+OWN_STATUS = "clutchweather/+/status"
+"""Where our own kind of devices keep that they are alive, and the broker that they are not."""
+
 LONGEST_FILTER_BYTES = 65_535
 
 
@@ -22,6 +25,11 @@ def canary_topic(client_id: str) -> str:
 def is_canary(topic: str) -> bool:
     """Whether the topic carries a listener's own sign of life, ours or another's."""
     return topic.startswith("clutchweather/") and matches(CANARIES, topic)
+
+
+def is_own_status(topic: str) -> bool:
+    """Whether the topic carries the sign of life of a device of our own kind."""
+    return topic.startswith("clutchweather/") and matches(OWN_STATUS, topic)
 
 
 def matches(topic_filter: str, topic: str) -> bool:
