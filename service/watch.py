@@ -33,6 +33,8 @@ RECONNECT_AFTER_FAILURES = 12
 MOST_PENDING = 2000
 CLOCK_LEAP = timedelta(minutes=1)
 KEEP_OVERHEARD_EVERY_S = 2.0
+RETRY_AFTER_S = 1.5
+"""Changed settings are noticed within a second, and the watch is then built anew."""
 
 
 class Watch:
@@ -74,6 +76,7 @@ class Watch:
         self._round: MqttRound | None = None
         self._round_trouble: str | None = None
         self._round_taken_at = 0.0
+        self._retry_seen: dict[int, float] = {}
 
     def run(self, stop: threading.Event, changed: Callable[[], bool] = lambda: False) -> None:
         """Until ``stop`` is set or ``changed`` says that the settings are others now.
@@ -169,7 +172,8 @@ class Watch:
         try:
             self._tick()
             for request in self._requests.pending():
-                self._carry_out(request)
+                if not self._is_early(request):
+                    self._carry_out(request)
             self._path.save_alarms()
         except StoreUnavailableError as error:
             self._alarm_trouble = f"alarms can't be stored: {error}"
@@ -193,6 +197,13 @@ class Watch:
         waiting = self._batcher.oldest
         until = now if waiting is None else min(now, waiting.message.received_at)
         self._path.tick(until, deaf=not self._listener.liveness().connected)
+
+    def _is_early(self, request: Request) -> bool:
+        """Letters are read again by what was described for them: that has to come into force."""
+        if request.kind is not RequestKind.RETRY_LETTERS:
+            return False
+        now = time.monotonic()
+        return now - self._retry_seen.setdefault(request.id, now) < RETRY_AFTER_S
 
     def _carry_out(self, request: Request) -> None:
         now = self._clock.now()
