@@ -32,7 +32,7 @@ _LONGEST_READINGS = timedelta(days=31)
 
 @router.get("/health")
 def health(services: Services, visitor: MaybeWho) -> Response:
-    told = told_health(services.heartbeat(), services.settings, pages=True)
+    told = told_health(services.heartbeat(), services.settings, pages=True, data=services.data)
     status = 200 if told["ok"] else 503
     if visitor is None or visitor.role is Role.WALL:
         return JSONResponse({"ok": told["ok"], "parts": told["parts"]}, status)
@@ -41,7 +41,7 @@ def health(services: Services, visitor: MaybeWho) -> Response:
 
 @router.get("/api/health")
 def api_health(services: Services) -> HealthAnswer:
-    return told_health(services.heartbeat(), services.settings, pages=True)
+    return told_health(services.heartbeat(), services.settings, pages=True, data=services.data)
 
 
 @router.get("/api/latest")

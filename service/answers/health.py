@@ -7,12 +7,16 @@ even though the process answers. Nothing here says anything about birds or senso
 import shutil
 import sqlite3
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 
 from typing_extensions import TypedDict
 
 from service.answers.telling import rfc3339_or_none
+from service.backup.last_backup import last_backup
 from service.heartbeat import PARTS, Heartbeat
+from service.machine.clock_look import clock_trusted
+from service.machine.machine import Machine
 from service.settings.settings import Settings
 
 WATCH_DEAD_AFTER_S = 10.0
@@ -76,8 +80,20 @@ def _moves(age_s: float | None) -> bool:
     return age_s is not None and age_s <= PART_STUCK_AFTER_S
 
 
-def health(heartbeat: Heartbeat | None, settings: Settings, *, pages: bool | None) -> HealthAnswer:
-    """One object. ``pages`` is True when pages themselves answer, None when a command does."""
+def health(
+    heartbeat: Heartbeat | None,
+    settings: Settings,
+    *,
+    pages: bool | None,
+    data: Path,
+    machine: Machine | None = None,
+) -> HealthAnswer:
+    """One object. ``pages`` is True when pages themselves answer, None when a command does.
+
+    ``clock_trusted``, ``disk_free_mb`` and ``backup_age_h`` are of ``machine`` (without one: of
+    this) and its clock, whatever time it is in the shed; None where they are not known.
+    """
+    machine = machine or Machine()
     found = pulse(heartbeat)
     parts = PartsAnswer(
         listener=found.well["listener"],
@@ -91,9 +107,9 @@ def health(heartbeat: Heartbeat | None, settings: Settings, *, pages: bool | Non
         parts=parts,
         sqlite_version=sqlite3.sqlite_version,
         broker=heartbeat.broker if heartbeat else None,
-        clock_trusted=None,
+        clock_trusted=clock_trusted(machine, machine.now()),
         disk_free_mb=_free_mb(settings.readings_file.parent),
-        backup_age_h=None,
+        backup_age_h=_backup_age_h(data, machine.now()),
         watch_age_s=found.age_s,
         part_age_s=found.part_age_s,
         last_message_at=rfc3339_or_none(heartbeat.last_message_at if heartbeat else None),
@@ -108,3 +124,11 @@ def _free_mb(folder: Path) -> float | None:
         return round(shutil.disk_usage(folder).free / 1e6, 1)
     except OSError:
         return None
+
+
+def _backup_age_h(data: Path, now: datetime) -> float | None:
+    """None without a backup, and where the clock shows a time before it was made."""
+    last = last_backup(data)
+    if last is None or last.at > now:
+        return None
+    return round((now - last.at).total_seconds() / 3600, 1)

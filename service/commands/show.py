@@ -69,7 +69,7 @@ ANSWERS: Mapping[str, Callable[[Question], Answer]] = {
             if q.bounded_since <= letter.at < q.bounded_until
         ]
     ),
-    "health": lambda q: health(heartbeat_of(q.data)(), q.settings, pages=None),
+    "health": lambda q: health(heartbeat_of(q.data)(), q.settings, pages=None, data=q.data),
 }
 
 

@@ -155,7 +155,7 @@ def test_a_dead_letter_keeps_its_bytes_as_base64() -> None:
 
 
 def test_health_without_a_heartbeat_is_not_ok(tmp_path: Path) -> None:
-    told = health(None, settings(tmp_path), pages=None)
+    told = health(None, settings(tmp_path), pages=None, data=tmp_path)
     assert told["ok"] is False
     assert told["parts"] == {
         "listener": False,
