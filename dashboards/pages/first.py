@@ -27,8 +27,8 @@ from service.store.alarm_store import RequestKind
 
 router = APIRouter()
 
-LISTEN_AGAIN_S = 540.0
-"""A round of listening to every topic lasts ten minutes; the next is asked for before its end."""
+ASK_AGAIN_S = 60.0
+"""How long the watch has to begin a round, and how near its end the next is asked for."""
 
 Form = Annotated[FormData, Depends(read_form)]
 
@@ -126,10 +126,14 @@ def sensor(request: Request, services: Services, wall: Wall, who: Who) -> Respon
 
 
 def _listen_round(request: Request, services: PageServices, visitor: Visitor) -> None:
-    """Ask for a round where this page has asked for none lately."""
+    """Ask for a round where none is under way and none was asked for lately."""
     state, now = request.app.state, time.monotonic()
     asked_at: float | None = getattr(state, "listen_round_asked_at", None)
-    if visitor.role is not Role.KEEPER or (asked_at and now - asked_at < LISTEN_AGAIN_S):
+    heartbeat = services.heartbeat()
+    listening = heartbeat is not None and heartbeat.round_left_s() > ASK_AGAIN_S
+    if listening or (asked_at is not None and now - asked_at < ASK_AGAIN_S):
+        return
+    if visitor.role is not Role.KEEPER:
         return
     state.listen_round_asked_at = now
     if all(one.kind is not RequestKind.LISTEN_ROUND for one in services.requests.pending()):

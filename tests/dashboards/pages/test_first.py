@@ -1,7 +1,9 @@
 """The first day over real stores: each step keeps what it is told, and nobody is held there."""
 
 import re
+import time
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -12,7 +14,7 @@ from service.people.first_code import as_kept
 from service.people.passwords import password_hash
 from service.store.alarm_store import RequestKind
 from tests.dashboards.conftest import TestClient, client_of
-from tests.dashboards.filled_shed import NOW
+from tests.dashboards.filled_shed import NOW, beating
 from tests.dashboards.kept_shed import KeptShed, open_kept_shed
 
 STEPS = ["shed", "lamps", "cages", "phones", "sensor"]
@@ -204,6 +206,13 @@ def test_the_last_step_asks_the_watch_to_listen_to_everything_once(
         assert client.get("/first/sensor").status_code == 200
     pending = bare.stores.records.requests.pending()
     assert [one.kind for one in pending] == [RequestKind.LISTEN_ROUND]
+
+
+def test_while_a_round_is_under_way_no_other_is_asked_for(bare: KeptShed) -> None:
+    ends = time.monotonic() + 300
+    bare.heartbeat = lambda: replace(beating(NOW), round_ends_monotonic=ends)
+    assert client_of(bare).get("/first/sensor").status_code == 200
+    assert bare.stores.records.requests.pending() == []
 
 
 def test_a_sender_is_heard_and_can_be_given_a_place(bare: KeptShed, client: TestClient) -> None:
