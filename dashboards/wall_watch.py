@@ -5,6 +5,7 @@ none cover themselves: what can't be read is never shown as live.
 """
 
 import hashlib
+import math
 import threading
 import time
 from dataclasses import dataclass, replace
@@ -24,6 +25,7 @@ from service.quality.flag import Flag
 from service.store.reading_store import Latest
 
 LOOK_EVERY_S = 0.9
+ARRIVALS_EVERY_S = 5.0
 _BUCKET = timedelta(minutes=5)
 _INSTANT = timedelta(microseconds=1)
 
@@ -46,6 +48,7 @@ class WallWatch:
 
     def __init__(self, services: PageServices) -> None:
         self.arrivals = Arrivals()
+        self._arrivals_noted = -math.inf
         self._services = services
         self._lock = threading.Lock()
         self._snapshot: WallSnapshot | None = None
@@ -68,7 +71,7 @@ class WallWatch:
         services = self._services
         now = services.clock.now()
         newest = tuple(services.readings.latest())
-        self.arrivals.note(services.readings.strangers(), services.readings.overheard())
+        self._note_arrivals()
         state = self._state(newest, now)
         rail = self._rail(now)
         clock = clock_time(now, services.settings.site.timezone)
@@ -95,6 +98,14 @@ class WallWatch:
             version=hashlib.sha256(picture.encode()).hexdigest()[:16],
             made_monotonic=time.monotonic(),
         )
+
+    def _note_arrivals(self) -> None:
+        """Seldom: whole messages are read for it."""
+        now = time.monotonic()
+        if now - self._arrivals_noted >= ARRIVALS_EVERY_S:
+            self._arrivals_noted = now
+            readings = self._services.readings
+            self.arrivals.note(readings.strangers(), readings.overheard())
 
     def _state(self, newest: tuple[Latest, ...], now: datetime) -> ShedState:
         services = self._services

@@ -7,7 +7,7 @@ from dashboards.dependencies import Services, Wall, Who
 from dashboards.letters import letter_with, mark_of, retry_letters
 from dashboards.page_services import PageServices
 from dashboards.setup_frame import setup_page
-from dashboards.views.letters_view import letter_view, letters_view
+from dashboards.views.letters_view import MOST_SHOWN, letter_view, letters_view
 from devices.formats.json_leaves import suggest
 from service.errors import NotKnownError
 
@@ -18,7 +18,8 @@ router = APIRouter()
 def letters(request: Request, services: Services, wall: Wall, asked: int | None = None) -> Response:
     store = services.readings
     view = letters_view(
-        store.dead_letters(),
+        store.dead_letters(MOST_SHOWN),
+        kept=store.dead_letters_kept(),
         mark=mark_of,
         dropped=store.dead_letters_dropped(),
         outcome=_outcome(services, asked),

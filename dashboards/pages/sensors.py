@@ -64,7 +64,7 @@ def _page(
         heard=store.deadlines(),
         strangers=store.strangers(),
         overheard=store.overheard(),
-        letters=store.dead_letters(),
+        letters=store.dead_letters_kept(),
         dropped=store.dead_letters_dropped(),
         gaps=store.gaps(),
         twins=twins_told(services.alarms.open_alarms()),

@@ -13,7 +13,7 @@ from devices.sensor import Format
 from service.settings.settings import Settings
 from service.store.reading_store import DeadLetter
 
-_MOST_LETTERS = 50
+MOST_SHOWN = 50
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,16 +53,17 @@ class LetterView:
 def letters_view(
     letters: Sequence[DeadLetter],
     *,
+    kept: int,
     mark: Callable[[DeadLetter], str],
     dropped: int,
     outcome: str,
     now: datetime,
     zone: ZoneInfo,
 ) -> LettersView:
-    """All of them, the newest first; each with its mark."""
+    """The newest, each with its mark; ``kept`` is how many there are."""
     return LettersView(
-        letters=tuple(letter_row(one, mark(one), now, zone) for one in letters[:_MOST_LETTERS]),
-        kept=len(letters),
+        letters=tuple(letter_row(one, mark(one), now, zone) for one in letters),
+        kept=kept,
         dropped=dropped,
         outcome=outcome,
     )

@@ -17,7 +17,6 @@ from service.answers.telling import age_s
 from service.quality.flag import Flag
 from service.settings.settings import Settings
 from service.store.reading_store import (
-    DeadLetter,
     Gap,
     Heard,
     Latest,
@@ -127,7 +126,7 @@ def sensors_view(
     heard: Sequence[Heard],
     strangers: Sequence[Stranger],
     overheard: Sequence[Overheard],
-    letters: Sequence[DeadLetter],
+    letters: int,
     dropped: int,
     gaps: Sequence[Gap],
     twins: Mapping[str, str],
@@ -155,7 +154,7 @@ def sensors_view(
         ignored=tuple(
             (device, ("ignored", device) in settings.fixed) for device in sorted(settings.ignored)
         ),
-        letters=len(letters),
+        letters=letters,
         letters_dropped=dropped,
         gaps=tuple((moment(gap.at, now, zone), gap.reason) for gap in gaps[:_MOST_GAPS]),
         broker=broker,

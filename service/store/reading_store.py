@@ -200,8 +200,12 @@ class ReadingStore(Protocol):
         """When each sensor was last heard and must be heard next, by device."""
         ...
 
-    def dead_letters(self) -> Sequence[DeadLetter]:
-        """Kept dead letters, newest first."""
+    def dead_letters(self, most: int | None = None) -> Sequence[DeadLetter]:
+        """Kept dead letters, newest first; at most so many, None for all."""
+        ...
+
+    def dead_letters_kept(self) -> int:
+        """How many there are."""
         ...
 
     def dead_letters_dropped(self) -> int:

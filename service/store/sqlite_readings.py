@@ -66,6 +66,9 @@ _BUCKETS = """
     FROM placed GROUP BY number ORDER BY number
 """
 
+_NO_BOUND = -1
+"""SQLite's LIMIT for all rows."""
+
 
 class SqliteReadings:
     """A ReadingStore in one file.
@@ -166,10 +169,11 @@ class SqliteReadings:
             for device, at, deadline in rows
         ]
 
-    def dead_letters(self) -> Sequence[DeadLetter]:
+    def dead_letters(self, most: int | None = None) -> Sequence[DeadLetter]:
         rows = self._rows(
             "SELECT topic, payload, reason, at_ms, count, retained FROM dead_letters "
-            "ORDER BY at_ms DESC, id DESC"
+            "ORDER BY at_ms DESC, id DESC LIMIT ?",
+            (_NO_BOUND if most is None else most,),
         )
         return [
             DeadLetter(
@@ -182,6 +186,10 @@ class SqliteReadings:
             )
             for topic, payload, reason, at, count, retained in rows
         ]
+
+    def dead_letters_kept(self) -> int:
+        rows = self._rows("SELECT count(*) FROM dead_letters")
+        return int(rows[0][0]) if rows else 0
 
     def dead_letters_dropped(self) -> int:
         rows = self._rows("SELECT value FROM counters WHERE name = ?", (DROPPED,))

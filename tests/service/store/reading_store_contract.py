@@ -510,6 +510,14 @@ class ReadingStoreContract:
         store.commit(Batch(dead_letters=[letter(1, reason="b"), letter(0, reason="a")]))
         assert store.dead_letters() == [letter(1, reason="b"), letter(0, reason="a")]
 
+    def test_the_newest_dead_letters_alone_can_be_asked_for(self, store: ReadingStore) -> None:
+        assert store.dead_letters_kept() == 0
+        letters = [letter(n, reason=f"{n}") for n in range(5)]
+        store.commit(Batch(dead_letters=letters))
+        assert store.dead_letters(2) == [letters[4], letters[3]]
+        assert store.dead_letters(0) == []
+        assert len(store.dead_letters()) == store.dead_letters_kept() == 5
+
     def test_equal_dead_letters_are_counted(self, store: ReadingStore) -> None:
         store.commit(Batch(dead_letters=[letter(0), letter(0), letter(1)]))
         store.commit(Batch(dead_letters=[letter(2), letter(2, payload=b"other")]))
