@@ -3,7 +3,8 @@
 Sources: SenML units, RFC 8428 section 12.1, and secondary units, RFC 8798 (``Cel``, ``K``,
 ``%RH``, ``/``, ``lx``, ``kg``, ``g``, ``Pa``, ``hPa``, ``V``, ``mV``, ``%EL``, ``ppm``,
 ``W``, ``kW``); the others are what makers write for the same. 0 °C = 273.15 K and
-°C = (°F - 32) / 1.8 are exact by definition.
+°C = (°F - 32) / 1.8 are exact by definition; pounds and ounces (avoirdupois) too. Columns of
+mercury are the conventional ones (NIST Special Publication 811, appendix B.8).
 """
 
 from collections.abc import Mapping
@@ -34,13 +35,21 @@ _UNITS: Mapping[Quantity, Mapping[str | None, tuple[float, float]]] = MappingPro
     {
         Quantity.TEMPERATURE: _TEMPERATURE,
         Quantity.RELATIVE_HUMIDITY: {"%RH": _ONE, "%": _ONE, "/": _RATIO},
-        Quantity.ILLUMINANCE: {"lx": _ONE},
-        Quantity.MASS: {"g": _ONE, "kg": (1000.0, 0.0), "mg": (0.001, 0.0)},
+        Quantity.ILLUMINANCE: {"lx": _ONE, "lux": _ONE, "klx": (1000.0, 0.0)},
+        Quantity.MASS: {
+            "g": _ONE,
+            "kg": (1000.0, 0.0),
+            "mg": (0.001, 0.0),
+            "oz": (28.349523125, 0.0),
+            "lb": (453.59237, 0.0),
+        },
         Quantity.PRESSURE: {
             "Pa": _ONE,
             "hPa": (100.0, 0.0),
             "kPa": (1000.0, 0.0),
             "mbar": (100.0, 0.0),
+            "inHg": (3386.389, 0.0),
+            "mmHg": (133.3224, 0.0),
         },
         Quantity.BATTERY: {"%EL": _ONE, "%": _ONE, "/": _RATIO},
         Quantity.BATTERY_VOLTAGE: {"V": _ONE, "mV": (0.001, 0.0)},

@@ -8,6 +8,7 @@ from service.alarms.wording import verdict_words, what_to_do
 from service.rules.limit import Limit
 
 OVERDUE = "overdue:"
+TWINS = "twins:"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +53,15 @@ def words_of(limit: Limit | None) -> AlarmWords:
         advice=what_to_do(limit)[0].removesuffix(" or").rstrip(","),
         upward=key in _UPPER_BANK,
     )
+
+
+_TWINS = AlarmWords(verdict="Name twice", state="name twice", advice="rename one")
+"""For two devices that call themselves alike."""
+
+
+def alarm_words(alarm: Alarm, limits: tuple[Limit, ...]) -> AlarmWords:
+    """The short words for an alarm of a limit, or of two devices with one name."""
+    return _TWINS if alarm.rule.startswith(TWINS) else words_of(limit_of(alarm, limits))
 
 
 def limit_of(alarm: Alarm, limits: tuple[Limit, ...]) -> Limit | None:

@@ -7,7 +7,7 @@ from datetime import datetime
 from dashboards.marks.palette import DAY, NIGHT
 from dashboards.marks.signs import Sign, sign
 from dashboards.marks.svg import drawing
-from dashboards.views.alarm_words import limit_of, silent_device, words_of
+from dashboards.views.alarm_words import alarm_words, silent_device
 from dashboards.views.local_words import moment
 from service.alarms.alarm import Alarm, AlarmState
 from service.rules.limit import Priority
@@ -102,7 +102,7 @@ def _standing(alarm: Alarm, asked: bool, settings: Settings, now: datetime) -> s
 
 def _mark(alarm: Alarm, kind: str, settings: Settings, *, night: bool) -> str:
     palette = NIGHT if night else DAY
-    words = words_of(limit_of(alarm, settings.limits))
+    words = alarm_words(alarm, settings.limits)
     signs = {
         "act": (Sign.ACT_UP if words.upward else Sign.ACT, palette.bar_ink),
         "watch": (Sign.WATCH_UP if words.upward else Sign.WATCH, palette.watch),

@@ -6,7 +6,7 @@ from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 from dashboards.marks.signs import Sign
-from dashboards.views.alarm_words import AlarmWords, limit_of, value_in_words, words_of
+from dashboards.views.alarm_words import AlarmWords, alarm_words, limit_of, value_in_words, words_of
 from dashboards.views.channel_view import ChannelView, spare_in_words
 from dashboards.views.local_words import (
     clock_time,
@@ -196,8 +196,7 @@ class _Teller:
 
     def _alarm_verdict(self, alarms: tuple[Alarm, ...], doing: str, word: str) -> WallLine:
         first = alarms[0]
-        limit = limit_of(first, self.settings.limits)
-        words = words_of(limit)
+        words = alarm_words(first, self.settings.limits)
         if len(alarms) > 1:
             return WallLine(
                 sentences=(f"{len(alarms)} to {doing}",),
@@ -348,7 +347,7 @@ class _Teller:
     def one_of_many(self, alarm: Alarm) -> WallLine:
         """One of several alarms on a line of its own."""
         limit = limit_of(alarm, self.settings.limits)
-        words = words_of(limit)
+        words = alarm_words(alarm, self.settings.limits)
         value = self.value_of(alarm)
         since = self._since(alarm)
         if limit is not None and value is not None:
@@ -420,7 +419,7 @@ class _Teller:
         """What is over and unseen comes before how much there is to spare."""
         if self.state.returned:
             over = self.state.returned[0]
-            words = words_of(limit_of(over, self.settings.limits))
+            words = alarm_words(over, self.settings.limits)
             since, until = over.raised_at, over.cleared_at or self.state.now
             ended = local_day(until, self.zone)
             day = "" if ended == local_day(self.state.now, self.zone) else f" {day_short(ended)}"

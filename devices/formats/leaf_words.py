@@ -53,6 +53,9 @@ _UNITS: dict[str, str] = {
     **dict.fromkeys(("w", "watt", "watts"), "W"),
     **dict.fromkeys(("kw", "kilowatt"), "kW"),
     **dict.fromkeys(("inhg",), "inHg"),
+    **dict.fromkeys(("mmhg",), "mmHg"),
+    **dict.fromkeys(("lb", "lbs", "pound", "pounds"), "lb"),
+    **dict.fromkeys(("oz", "ounce", "ounces"), "oz"),
     **dict.fromkeys(("dbm",), "dBm"),
 }
 # Beside one of these a value is no measured one, or one of another thing than the air.
@@ -78,7 +81,7 @@ GENERAL_LEVELS = _listed(
 
 _PIECES = re.compile(r"[A-Z]+(?![a-z])|[A-Z]?[a-z]+|[0-9]+|[%°]+")
 _WHOLE = re.compile(
-    r"(?<![a-z])(e?co2|degc|degf|hpa|kpa|mbar|dbm|mv|inhg|lux|%rh)(?![a-z])", re.IGNORECASE
+    r"(?<![a-z])(e?co2|degc|degf|hpa|kpa|mbar|dbm|mv|inhg|mmhg|lux|%rh)(?![a-z])", re.IGNORECASE
 )
 
 

@@ -27,6 +27,11 @@ FIXED_POINTS = [
     (55.0, "%", Quantity.RELATIVE_HUMIDITY, 55.0),
     (0.55, "/", Quantity.RELATIVE_HUMIDITY, 55.0),
     (180.0, "lx", Quantity.ILLUMINANCE, 180.0),
+    (180.0, "lux", Quantity.ILLUMINANCE, 180.0),
+    (0.18, "klx", Quantity.ILLUMINANCE, 180.0),
+    # NIST Special Publication 811, appendix B.8: 1 lb = 0.453 592 37 kg, an ounce its 16th.
+    (1.0, "lb", Quantity.MASS, 453.59237),
+    (16.0, "oz", Quantity.MASS, 453.59237),
     (0.0456, "kg", Quantity.MASS, 45.6),
     (45.6, "g", Quantity.MASS, 45.6),
     (45_600.0, "mg", Quantity.MASS, 45.6),
@@ -34,6 +39,9 @@ FIXED_POINTS = [
     (1013.25, "mbar", Quantity.PRESSURE, 101_325.0),
     (101.325, "kPa", Quantity.PRESSURE, 101_325.0),
     (101_325.0, "Pa", Quantity.PRESSURE, 101_325.0),
+    # The same appendix: 3.386 389 E+03 and 1.333 224 E+02 Pa, conventional.
+    (1.0, "inHg", Quantity.PRESSURE, 3386.389),
+    (1.0, "mmHg", Quantity.PRESSURE, 133.3224),
     (80.0, "%EL", Quantity.BATTERY, 80.0),
     (0.8, "/", Quantity.BATTERY, 80.0),
     (2980.0, "mV", Quantity.BATTERY_VOLTAGE, 2.98),

@@ -18,6 +18,8 @@ from service.quality.flag import Flag
 from service.rules.limit import Priority
 from service.store.reading_store import Batch
 from service.wiring import open_stores, reading_path
+from simulated_feeds.feed import messages as feed_messages
+from simulated_feeds.scenarios import scenario_named
 from tests.service.shed_in_a_folder import (
     CONFIGURATION,
     EVENING,
@@ -653,6 +655,18 @@ def test_two_devices_of_one_name_are_told_and_both_are_stored(shed: Shed) -> Non
     )
     assert "two devices call themselves th-shed since 22:01" in alarm.text
     assert shed.path.twins() == (alarm.text,)
+
+
+def test_two_simulators_of_one_name_are_told_within_two_minutes(shed: Shed) -> None:
+    first = scenario_named("quiet", EVENING)
+    second = scenario_named("quiet", EVENING - timedelta(hours=3))
+    since, until = EVENING, EVENING + 2 * MINUTE
+    spoken = sorted(
+        [*feed_messages(first, since, until), *feed_messages(second, since, until)],
+        key=lambda one: one[0],
+    )
+    shed.walk(*(Message(topic=t, payload=p, received_at=at) for at, t, p in spoken))
+    assert [one.rule for one in shed.alarms()].count("twins:th-shed") == 1
 
 
 def test_twins_end_when_one_is_heard_alone_also_after_a_restart(shed: Shed) -> None:

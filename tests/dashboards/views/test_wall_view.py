@@ -42,6 +42,15 @@ def test_a_medium_alarm_is_an_outline_and_says_watch() -> None:
     assert view.verdict.notes[0] == "14:30, watch"
 
 
+def test_two_devices_of_one_name_are_told_in_words_that_fit() -> None:
+    view = wall_of(alarm("twins:th-shed", priority=Priority.MEDIUM, value=2.0))
+    assert view.form is Form.OUTLINE
+    assert view.verdict.sentences == ("Name twice",)
+    assert view.verdict.notes == ("14:30, watch", "rename one")
+    in_a_box = wall_of(alarm("twins:th-1", place="box-1", priority=Priority.MEDIUM, value=2.0))
+    assert in_a_box.verdict.sentences == ("Box 1 name twice", "Name twice")
+
+
 def test_a_low_alarm_is_not_on_the_wall() -> None:
     assert wall_of(alarm("dry", priority=Priority.LOW)).form is Form.PLAIN
 

@@ -44,6 +44,8 @@ def leaf(payload: str, pointer: str, topic: str = "radio/ab12") -> Leaf:
         ('{"battery":{"voltage":3.0}}', "/battery/voltage", Quantity.BATTERY_VOLTAGE, "V"),
         ('{"lux":120}', "/lux", Quantity.ILLUMINANCE, "lx"),
         ('{"weight":1.2,"weight_unit":"kg"}', "/weight", Quantity.MASS, "kg"),
+        ('{"pressure_inHg":29.92}', "/pressure_inHg", Quantity.PRESSURE, "inHg"),
+        ('{"weight_oz":1.5}', "/weight_oz", Quantity.MASS, "oz"),
         ('{"CO2":612}', "/CO2", Quantity.CO2, "ppm"),
         ('{"mains":true}', "/mains", Quantity.MAINS, "0/1"),
         ('{"data":[{"temperature":4}]}', "/data/0/temperature", Quantity.TEMPERATURE, "Cel"),
