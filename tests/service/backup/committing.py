@@ -2,7 +2,8 @@
 
     python committing.py FOLDER READINGS_A_SECOND
 
-Commits reading n with the value n. The file ``committed`` holds two numbers, renewed after
+First come 200,000 readings of another sensor, so that a copy takes many steps. Then it commits
+reading n with the value n. The file ``committed`` holds two numbers, renewed after
 each commit: how many readings and how many requests are safe.
 """
 
@@ -20,13 +21,14 @@ from service.store.reading_store import Batch
 from service.store.sql_records import open_records
 from service.store.sqlite_readings import SqliteReadings
 
+MANY = 200_000
 START = datetime(2026, 3, 1, tzinfo=UTC)
 
 
-def judged(number: int) -> Judged:
+def judged(number: int, device: str = "th-shed") -> Judged:
     at = START + timedelta(seconds=number)
     reading = Reading(
-        device="th-shed",
+        device=device,
         place="shed",
         quantity=Quantity.TEMPERATURE,
         value=float(number),
@@ -61,6 +63,8 @@ def ask_now_and_then(folder: Path, committed: Committed) -> None:
 def main() -> None:
     folder, pause_s = Path(sys.argv[1]), 1 / float(sys.argv[2])
     store = SqliteReadings(folder / "readings.db", writer=True)
+    for since in range(0, MANY, 10_000):
+        store.commit(Batch(judged=[judged(n, "th-old") for n in range(since, since + 10_000)]))
     committed = Committed(folder / "committed")
     threading.Thread(target=ask_now_and_then, args=(folder, committed), daemon=True).start()
     number, due = 0, time.monotonic()
