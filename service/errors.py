@@ -18,6 +18,11 @@ ClutchweatherError                      devices/errors.py
     ConfigurationError (ValueError)     the configuration file has faults; all are told
     InputError (ValueError)             a file or an argument is wrong; says where and what
         SetInFileError                  service/settings/editing.py: the file states it
+        DamagedBackupError              service/backup/errors.py: no whole backup of ours
+        NewerBackupError                service/backup/errors.py: a newer version made it
+    BackupNotMadeError                  service/backup/errors.py: the earlier ones are as they were
+    NoRoomError                         service/backup/errors.py: a disk has too little room
+    RestoreUnfinishedError              service/backup/errors.py: start again, or restore again
     NotInThisVersionError               asked for, understood, not built yet
     NotKnownError (LookupError)         no such box, bird, alarm
     StoryQuestionedError                service/commands/telling_the_story.py: the demo only
