@@ -60,8 +60,39 @@ def heartbeat_file(data: Path) -> Path:
     folder = os.environ.get("RUNTIME_DIRECTORY") or os.environ.get("XDG_RUNTIME_DIR")
     if not folder or not os.access(folder, os.W_OK):
         folder = tempfile.gettempdir()
-    name = hashlib.sha256(str(data.resolve()).encode()).hexdigest()[:12]
-    return Path(folder) / f"clutchweather-{os.getuid()}-{name}.json"
+    return Path(folder) / _name(data, os.getuid())
+
+
+def _name(data: Path, user: int) -> str:
+    digest = hashlib.sha256(str(data.resolve()).encode()).hexdigest()[:12]
+    return f"clutchweather-{user}-{digest}.json"
+
+
+def newest_heartbeat(data: Path, run: Path = Path("/run")) -> Heartbeat | None:
+    """The newest heartbeat of a watch that may run as another user, or under systemd.
+
+    Only those written by the owner of the data folder, by root or by us count: anybody may
+    write into the folder of temporary files.
+    """
+    owners = {data.stat().st_uid, os.getuid(), 0}
+    places = {heartbeat_file(data).parent, Path(tempfile.gettempdir()), *run.glob("clutchweather*")}
+    places |= set(run.glob("user/*"))
+    found = [
+        heartbeat
+        for place in places
+        for user in owners
+        if _is_of(file := place / _name(data, user), user)
+        if (heartbeat := read_heartbeat(file)) is not None
+    ]
+    # One from before the machine was started anew seems to come from the future.
+    return max(found, key=lambda one: (one.age_s() >= 0, one.written_monotonic), default=None)
+
+
+def _is_of(file: Path, user: int) -> bool:
+    try:
+        return file.stat(follow_symlinks=False).st_uid == user
+    except OSError:
+        return False
 
 
 def write_heartbeat(file: Path, heartbeat: Heartbeat) -> None:

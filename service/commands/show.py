@@ -22,9 +22,10 @@ from service.answers.nights import nights
 from service.answers.readings import readings
 from service.clock import Clock
 from service.errors import InputError, NotInThisVersionError
+from service.heartbeat import newest_heartbeat
 from service.settings.load import load_settings
 from service.settings.settings import Settings
-from service.wiring import Stores, heartbeat_of, stores_to_ask
+from service.wiring import Stores, stores_to_ask
 
 _LONG_AGO = datetime(1971, 1, 1, tzinfo=UTC)
 _FAR_AHEAD = datetime(2200, 1, 1, tzinfo=UTC)
@@ -69,7 +70,7 @@ ANSWERS: Mapping[str, Callable[[Question], Answer]] = {
             if q.bounded_since <= letter.at < q.bounded_until
         ]
     ),
-    "health": lambda q: health(heartbeat_of(q.data)(), q.settings, pages=None, data=q.data),
+    "health": lambda q: health(newest_heartbeat(q.data), q.settings, pages=None, data=q.data),
 }
 
 

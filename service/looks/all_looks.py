@@ -8,7 +8,7 @@ from pathlib import Path
 from service.backup.contents import BACKUPS
 from service.backup.named_files import secret_files, toml_document
 from service.errors import StoreUnavailableError
-from service.heartbeat import heartbeat_file, read_heartbeat
+from service.heartbeat import newest_heartbeat
 from service.intake.broker_standing import FOLDER
 from service.intake.mosquitto_process import CONFIGURATION
 from service.looks.backup_look import look_at_backup
@@ -41,7 +41,7 @@ def look_at_all(around: Surroundings) -> list[Finding]:
 
 
 def _findings(around: Surroundings) -> Iterator[Finding | None]:
-    heartbeat = read_heartbeat(heartbeat_file(around.data))
+    heartbeat = newest_heartbeat(around.data)
     yield look_at_watch(heartbeat)
     yield look_at_pages(around.settings)
     yield look_at_broker(around, heartbeat)
