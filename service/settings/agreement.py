@@ -37,9 +37,11 @@ def disagreements(file: Entry) -> Iterator[Fault]:
     yield from _place_faults(places)
     yield from feed_faults(file.tables("feed"))
     yield from _sensor_faults(file.tables("sensor"), known)
+    yield from twice(file.tables("ignored"), "device", "ignored sender")
     yield from _light_faults(file)
     yield from _limit_faults(file.tables("limit"), known)
     yield from _store_faults(file)
+    yield from _pages_faults(file)
 
 
 def twice(entries: Sequence[Entry], key: str, what: str) -> Iterator[Fault]:
@@ -175,6 +177,14 @@ def _store_faults(file: Entry) -> Iterator[Fault]:
     if records.startswith("sqlite") and sqlite_file(readings) == sqlite_file(records):
         key = "records" if store.has("records") else "readings"
         yield store.fault(key, "readings and records in two files")
+
+
+def _pages_faults(file: Entry) -> Iterator[Fault]:
+    pages = file.table("pages")
+    pair = "certificate", "key"
+    if pages is not None and sum(pages.has(key) for key in pair) == 1:
+        absent = pair[pages.has(pair[0])]
+        yield pages.missing(absent, "certificate and key together, or neither")
 
 
 def _unknown_place(entry: Entry, places: Sequence[str]) -> Iterator[Fault]:

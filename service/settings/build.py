@@ -25,9 +25,7 @@ from service.settings.tables import (
     SensorTable,
     ShedTable,
 )
-from service.settings.written import is_loopback
 
-LOOPBACK = "127.0.0.1"
 RECORDS_FILE = "records.db"
 
 
@@ -59,10 +57,14 @@ def build_settings(tables: ConfigurationFile, data: Path, file: Path | None) -> 
         readings_file=data / tables.store.readings,
         records_url=f"sqlite:///{data / (tables.store.records or RECORDS_FILE)}",
         keep_raw=tables.store.keep_raw,
-        bind=tables.pages.bind if is_loopback(tables.pages.bind) else LOOPBACK,
+        bind=tables.pages.bind,
         port=tables.pages.port,
         file=file,
         not_in_this_version=_not_in_this_version(tables),
+        ignored=_ignored(tables),
+        page_names=tuple(tables.pages.names),
+        certificate_file=_in(data, tables.pages.certificate),
+        key_file=_in(data, tables.pages.key),
     )
 
 
@@ -112,9 +114,19 @@ def _broker(table: BrokerTable, data: Path) -> BrokerAddress:
         port=table.url.port,
         tls=table.url.tls,
         username=table.username,
-        password_file=None if table.password_file is None else data / table.password_file,
-        ca_file=None if table.ca_file is None else data / table.ca_file,
+        password_file=_in(data, table.password_file),
+        ca_file=_in(data, table.ca_file),
     )
+
+
+def _in(data: Path, name: str | None) -> Path | None:
+    return None if name is None else data / name
+
+
+def _ignored(tables: ConfigurationFile) -> frozenset[str]:
+    """A sender that is set up is heard, whatever else is said of it."""
+    set_up = {sensor.device for sensor in tables.sensor}
+    return frozenset(ignored.device for ignored in tables.ignored) - set_up
 
 
 def _light(table: LightTable, site: Site) -> LightPlan:
@@ -157,6 +169,7 @@ def _sensor(table: SensorTable) -> Sensor:
         interval=table.interval,
         overdue_after=table.overdue_after or OVERDUE_INTERVALS * table.interval,
         measures=dict(table.measures),
+        name=table.name or "",
     )
 
 
@@ -177,12 +190,7 @@ def _limit(table: LimitTable) -> Limit:
 
 def _not_in_this_version(tables: ConfigurationFile) -> tuple[str, ...]:
     """What is asked for and lacking, each with what happens instead."""
-    told = [
-        f"feed {in_toml(feed.topic)}: JSON objects are not read in this version; "
-        "its messages are kept as they came"
-        for feed in tables.feed
-        if feed.format is Format.JSON
-    ]
+    told = []
     if tables.notices is not None:
         told.append("[notices]: no notices are sent in this version; look at the pages")
     if tables.store.mirror is not None:
@@ -195,9 +203,4 @@ def _not_in_this_version(tables: ConfigurationFile) -> tuple[str, ...]:
         )
     if "keep_raw" in tables.store.model_fields_set:
         told.append("store.keep_raw: nothing is thinned out in this version, all is kept")
-    if not is_loopback(tables.pages.bind):
-        told.append(
-            f"pages.bind = {in_toml(tables.pages.bind)}: people and passwords are not in this "
-            f"version, so the pages stay on {LOOPBACK}, open to this machine alone"
-        )
     return tuple(told)

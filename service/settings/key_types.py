@@ -17,12 +17,14 @@ from service.intake.broker_address import BrokerAddress
 from service.nests.place import PlaceKind
 from service.rules.limit import Priority, When
 from service.settings.written import (
+    HOST_ALLOWED,
     ID_ALLOWED,
     NAME_ALLOWED,
     bind_address,
     broker_address,
     clock_time,
     duration_between,
+    host_name,
     json_pointer,
     mirror_url,
     one_line,
@@ -119,6 +121,7 @@ Mirror = Annotated[
 Bind = Annotated[
     str, PlainValidator(bind_address), Field(description='an IP address, or "localhost"')
 ]
+HostName = Annotated[str, PlainValidator(host_name), Field(description=HOST_ALLOWED)]
 FileName = Annotated[
     str,
     Field(description="the name of a file, relative to the data folder"),

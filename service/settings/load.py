@@ -8,13 +8,11 @@ from dataclasses import replace
 from pathlib import Path
 
 from service.errors import ConfigurationError
-from service.settings.agreement import disagreements
-from service.settings.build import build_settings
-from service.settings.entry import whole_file
 from service.settings.faults import fault_line, in_toml
+from service.settings.in_force import NOTHING_KEPT, examine, settings_of
 from service.settings.settings import Settings
-from service.settings.shape import read_shape
-from service.settings.tables import ConfigurationFile
+from service.settings.stated import Stated
+from service.store.kept_settings import Kept
 
 FILE_NAME = "clutchweather.toml"
 LAST_GOOD_NAME = "clutchweather.last-good.toml"
@@ -22,44 +20,59 @@ LAST_GOOD_NAME = "clutchweather.last-good.toml"
 
 def default_settings(data: Path) -> Settings:
     """One shed with the built-in limits and no sensor: what holds without a file."""
-    return build_settings(ConfigurationFile(), data, None)
+    return settings_of(Stated(), data)
 
 
-def load_settings(file: Path | None, data: Path) -> Settings:
-    """The settings of ``file``, whole and sound.
+def load_settings(file: Path | None, data: Path, kept: Kept = NOTHING_KEPT) -> Settings:
+    """The settings of ``file`` over those made on pages, whole and sound.
 
     Args:
         file: the configuration; None for ``clutchweather.toml`` in the data folder, which
             may be absent: then the defaults hold.
         data: the data folder; relative names in the file are in it. It need not exist.
+        kept: what was set on pages.
 
     Raises:
         ConfigurationError: with every fault of the file, one line each.
     """
-    return _load(file, data)[0]
+    return settings_of(read_file(file, data), data, kept)
 
 
-def load_or_last_good(file: Path | None, data: Path) -> Settings:
+def load_or_last_good(file: Path | None, data: Path, kept: Kept = NOTHING_KEPT) -> Settings:
     """The settings of a service that must run: never raises for a faulty file.
 
     On faults the last good copy holds, or the defaults where there is none, and
     ``Settings.faults`` tells what is wrong. After a good load the copy is renewed; where
     it can't be written that is told in ``faults`` too.
     """
+    return settings_of(read_file_or_last_good(file, data), data, kept)
+
+
+def read_file(file: Path | None, data: Path) -> Stated:
+    """What the file states by itself.
+
+    Raises:
+        ConfigurationError: with every fault of the file, one line each.
+    """
+    return _read(file, data)[0]
+
+
+def read_file_or_last_good(file: Path | None, data: Path) -> Stated:
+    """What the file states, or its last good copy, with the faults in words."""
     try:
-        settings, written = _load(file, data)
+        stated, written = _read(file, data)
     except ConfigurationError as error:
         return replace(_last_good(data), faults=error.faults)
     if written is None:
-        return _without_a_file(settings, data)
-    return replace(settings, faults=_keep_last_good(data, written))
+        return _without_a_file(stated, data)
+    return replace(stated, faults=_keep_last_good(data, written))
 
 
-def _without_a_file(settings: Settings, data: Path) -> Settings:
+def _without_a_file(stated: Stated, data: Path) -> Stated:
     """A file that was there and is gone is a fault: without it nobody would be watched."""
     kept = data / LAST_GOOD_NAME
     if not kept.exists():
-        return settings
+        return stated
     gone = (
         f"{data / FILE_NAME}: is there no more; the last good copy of it holds. "
         f"To do without it remove {kept} too."
@@ -67,28 +80,26 @@ def _without_a_file(settings: Settings, data: Path) -> Settings:
     return replace(_last_good(data), faults=(gone,))
 
 
-def _load(file: Path | None, data: Path) -> tuple[Settings, bytes | None]:
-    """The settings and the bytes they were read from, None without a file."""
+def _read(file: Path | None, data: Path) -> tuple[Stated, bytes | None]:
+    """What is stated and the bytes it was read from, None without a file."""
     source = data / FILE_NAME if file is None else file
     try:
         written = source.read_bytes()
     except FileNotFoundError as error:
         if file is None:
-            return default_settings(data), None
+            return Stated(), None
         raise ConfigurationError([f"{source}: there is no such file"]) from error
     except OSError as error:
         raise ConfigurationError([f"{source}: cannot be read: {error.strerror}"]) from error
-    return _understand(written, source, data), written
+    return _understand(written, source), written
 
 
-def _understand(written: bytes, source: Path, data: Path) -> Settings:
+def _understand(written: bytes, source: Path) -> Stated:
     document = _toml(written, source)
-    shape = read_shape(document)
-    faults = () if isinstance(shape, ConfigurationFile) else shape
-    faults = (*faults, *disagreements(whole_file(document, faults)))
-    if faults or not isinstance(shape, ConfigurationFile):
+    faults = examine(document).faults
+    if faults:
         raise ConfigurationError([fault_line(one, str(source), document) for one in faults])
-    return build_settings(shape, data, source)
+    return Stated(document=document, file=source)
 
 
 def _toml(written: bytes, source: Path) -> dict[str, object]:
@@ -116,11 +127,11 @@ def _syntax_fault(message: str, text: str) -> str:
     return f"line {line}, column {column}: {in_toml(stands)} is not TOML: {reason}"
 
 
-def _last_good(data: Path) -> Settings:
+def _last_good(data: Path) -> Stated:
     try:
-        return load_settings(data / LAST_GOOD_NAME, data)
+        return read_file(data / LAST_GOOD_NAME, data)
     except ConfigurationError:
-        return default_settings(data)
+        return Stated()
 
 
 def _keep_last_good(data: Path, written: bytes) -> tuple[str, ...]:

@@ -19,6 +19,7 @@ from service.settings.key_types import (
     Dimming,
     FileName,
     FormatWord,
+    HostName,
     Id,
     Interval,
     Keeping,
@@ -124,11 +125,18 @@ class SensorTable(Table):
 
     device: Device
     place: Id
+    name: Name | None = None
     interval: Interval
     overdue_after: OverdueAfter | None = None
     measures: dict[str, QuantityWord] = Field(
         default={}, description='{ sender\'s name = "quantity" }'
     )
+
+
+class IgnoredTable(Table):
+    """``[[ignored]]``: a sender that the keeper wants to hear no more of."""
+
+    device: Device
 
 
 class LightTable(Table):
@@ -184,6 +192,11 @@ class PagesTable(Table):
     """``[pages]``"""
 
     bind: Bind = "127.0.0.1"
+    names: list[HostName] = Field(
+        default=[], description='a list of host names, such as ["shed.example"]'
+    )
+    certificate: FileName | None = None
+    key: FileName | None = None
     port: int = Field(default=8460, ge=1, le=65535, description="a whole number from 1 to 65535")
 
 
@@ -195,6 +208,7 @@ class ConfigurationFile(Table):
     place: list[PlaceTable] = Field(default=[], description="tables [[place]]")
     feed: list[FeedTable] = Field(default=[], description="tables [[feed]]")
     sensor: list[SensorTable] = Field(default=[], description="tables [[sensor]]")
+    ignored: list[IgnoredTable] = Field(default=[], description="tables [[ignored]]")
     light: LightTable = Field(default=LightTable(), description="a table [light]")
     limit: list[LimitTable] = Field(default=[], description="tables [[limit]]")
     notices: NoticesTable | None = Field(default=None, description="a table [notices]")

@@ -5,7 +5,7 @@ Every function raises ValueError on anything else; what is allowed is told in ``
 
 import ipaddress
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import time, timedelta
 from enum import StrEnum
 from pathlib import Path
@@ -20,11 +20,14 @@ from service.intake.mqtt_topics import is_valid_filter
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,31}")
 _DURATION = re.compile(r"(\d{1,9}(?:\.\d{1,6})?) ?(s|min|h|d)", re.ASCII)
 _CLOCK_TIME = re.compile(r"([01]\d|2[0-3]):([0-5]\d)", re.ASCII)
+_LABEL = re.compile(r"[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?", re.ASCII)
+_LONG_UNITS = (("d", timedelta(days=1)), ("h", timedelta(hours=1)), ("min", timedelta(minutes=1)))
 _UNITS = {"s": "seconds", "min": "minutes", "h": "hours", "d": "days"}
 _Word = TypeVar("_Word", bound=StrEnum)
 _BROKER_PORTS = {"mqtt": 1883, "mqtts": 8883}
 
 NAME_ALLOWED = "1 to 64 letters, digits and - : . _ /, beginning with a letter or digit"
+HOST_ALLOWED = "a host name such as shed.example: letters, digits, - and ."
 ID_ALLOWED = "1 to 32 of a to z, 0 to 9 and -, not beginning with -"
 
 
@@ -168,6 +171,42 @@ def bind_address(value: object) -> str:
     """An IP address of this machine, or ``localhost``."""
     text = _text(value)
     return text if text == "localhost" else str(ipaddress.ip_address(text))
+
+
+def host_name(value: object) -> str:
+    """A name of the DNS, as a browser sends it: labels of a to z, 0 to 9 and -.
+
+    Source: RFC 1123 section 2.1.
+    """
+    text = _text(value).lower()
+    if len(text) > 253 or not all(_LABEL.fullmatch(label) for label in text.split(".")):
+        raise ValueError(value)
+    return text
+
+
+def in_words(value: object) -> object:  # noqa: PLR0911 - one for each kind of value
+    """A value as it is written in the file: the other direction of the functions above."""
+    if isinstance(value, timedelta):
+        return _duration_in_words(value)
+    if isinstance(value, time):
+        return f"{value:%H:%M}"
+    if isinstance(value, StrEnum):
+        return value.value
+    if isinstance(value, ZoneInfo | Path):
+        return str(value)
+    if isinstance(value, Mapping):
+        return {key: in_words(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [in_words(item) for item in value]
+    return value
+
+
+def _duration_in_words(told: timedelta) -> str:
+    for word, unit in _LONG_UNITS:
+        if told and told % unit == timedelta(0):
+            return f"{told // unit} {word}"
+    seconds = f"{told.total_seconds():.6f}".rstrip("0").rstrip(".")
+    return f"{seconds} s"
 
 
 def is_loopback(bind: str) -> bool:

@@ -46,6 +46,15 @@ class NestBook(Protocol):
         """
         ...
 
+    def remove_places(self, places: Sequence[str]) -> None:
+        """Remove places by id; those that are not there are passed over.
+
+        Raises:
+            InputError: a pair was put up in one, a box has a clutch or was looked into, or
+                another place stands in it. Nothing is removed then.
+        """
+        ...
+
     def add_bird(
         self,
         *,

@@ -22,6 +22,7 @@ from service.store.sql_nest_rows import (
     species_of,
     species_rows,
 )
+from service.store.sql_place_removal import remove_places
 from service.store.sql_replace import replace_rows
 from service.store.sql_tables import (
     BIRDS,
@@ -47,6 +48,9 @@ class SqlNestBook:
 
     def put_places(self, places: Sequence[Place]) -> None:
         self._transactions.write(lambda connection: _put_places(connection, places))
+
+    def remove_places(self, places: Sequence[str]) -> None:
+        self._transactions.write(lambda connection: remove_places(connection, places))
 
     def add_bird(
         self,

@@ -240,13 +240,13 @@ VALUES = {
     ),
     "unit of a number": (
         '[[feed]]\ntopic = "a"\nformat = "number"\ndevice = { name = "x" }\n'
-        'quantity = "mass"\nunit = "lb"',
-        refused("feed[1].unit", '"lb" (of "a")', "g, kg, mg for mass"),
+        'quantity = "mass"\nunit = "stone"',
+        refused("feed[1].unit", '"stone" (of "a")', "g, kg, mg, oz, lb for mass"),
     ),
     "unit of a field": (
         '[[feed]]\ntopic = "a"\nformat = "json"\ndevice = { name = "x" }\n'
         'fields = [{ pointer = "/t", quantity = "illuminance", unit = "Cel" }]',
-        refused("feed[1].fields[1].unit", '"Cel" (of "a")', "lx for illuminance"),
+        refused("feed[1].fields[1].unit", '"Cel" (of "a")', "lx, lux, klx for illuminance"),
     ),
     "device twice": (
         PLACES + SENSOR * 2,
@@ -434,12 +434,13 @@ VALUES = {
     ),
     "unknown key": (
         "[pages]\nprot = 80",
-        'pages.prot = 80 is not a known key; did you mean "port"?; allowed: bind, port',
+        'pages.prot = 80 is not a known key; did you mean "port"?; allowed: bind, '
+        "certificate, key, names, port",
     ),
     "unknown table": (
         "[zebra]\na = 1",
-        "zebra = { a = 1 } is not a known key; allowed: broker, feed, light, limit, notices, "
-        "pages, place, sensor, shed, store",
+        "zebra = { a = 1 } is not a known key; allowed: broker, feed, ignored, light, limit, "
+        "notices, pages, place, sensor, shed, store",
     ),
     "unknown key of a place": (
         '[[place]]\nid = "a"\nkind = "box"\nwithin = "shed"',

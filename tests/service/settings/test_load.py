@@ -119,7 +119,6 @@ def test_the_example_keeps_its_files_in_the_data_folder(example: Settings, tmp_p
 
 def test_the_example_names_what_is_not_in_this_version(example: Settings) -> None:
     assert [told.partition(":")[0] for told in example.not_in_this_version] == [
-        'feed "gateway/+"',
         "[notices]",
         'store.mirror = "influx+http',
         "store.keep_raw",
@@ -206,12 +205,9 @@ def test_a_broker_url_is_understood(
 
 
 @pytest.mark.parametrize("bind", ["0.0.0.0", "192.168.1.5", "::"])
-def test_pages_stay_on_loopback_and_say_so(tmp_path: Path, bind: str) -> None:
+def test_an_address_beyond_loopback_is_what_the_file_wishes(tmp_path: Path, bind: str) -> None:
     settings = load(f'[pages]\nbind = "{bind}"\n', tmp_path)
-    assert settings.bind == "127.0.0.1"
-    (told,) = settings.not_in_this_version
-    assert f'pages.bind = "{bind}"' in told
-    assert "stay on 127.0.0.1" in told
+    assert (settings.bind, settings.not_in_this_version) == (bind, ())
 
 
 @pytest.mark.parametrize("bind", ["127.0.0.1", "127.0.0.2", "::1", "localhost"])

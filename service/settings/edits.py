@@ -1,0 +1,312 @@
+"""The changes that can be made on pages, each as a pure function of the document.
+
+An edit says in a sentence what it does and which paths it sets. It gets the whole document,
+the file's part and the pages' (``kept.merged``), and returns the changed one; whether the
+file allows that, and whether the result is sound, is seen to by ``editing``.
+"""
+
+from collections.abc import Mapping
+from datetime import time, timedelta
+from enum import Enum
+from typing import Final
+from zoneinfo import ZoneInfo
+
+from devices.reading import Quantity
+from service.errors import InputError
+from service.nests.place import PlaceKind
+from service.settings.document import (
+    removed,
+    replaced,
+    with_entry,
+    with_keys,
+    with_shed,
+    without_entry,
+)
+from service.settings.editing import Edit
+from service.settings.kept import Table, entries_of, name_of, names_in, value_at
+from service.settings.walk_of_cages import with_cages
+from service.settings.written import in_words
+from service.store.kept_settings import Document
+
+
+class Keep(Enum):
+    """Says of an argument that what it stands for is to stay as it is."""
+
+    AS_IT_IS = "as it is"
+
+
+KEEP: Final = Keep.AS_IT_IS
+
+
+def shed(
+    *,
+    name: str | Keep | None = KEEP,
+    latitude: float | Keep | None = KEEP,
+    longitude: float | Keep | None = KEEP,
+    timezone: str | ZoneInfo | Keep | None = KEEP,
+) -> Edit:
+    """The shed's name, where it stands and its zone; None takes away."""
+    keys = {"name": name, "latitude": latitude, "longitude": longitude, "timezone": timezone}
+    return _table("shed", keys, "The shed was set up anew.")
+
+
+def lamps(*, on: time | str, off: time | str, dim: timedelta | str | None = None) -> Edit:
+    """When the lamps burn; without ``dim`` they do not dim."""
+    keys = {"on": on, "off": off, "dim": dim}
+    return _table("light", keys, f"The lamps burn from {in_words(on)} to {in_words(off)}.")
+
+
+def no_lamps() -> Edit:
+    """A shed without lamps on a clock."""
+    return _table("light", {"on": None, "off": None, "dim": None}, "The shed has no lamps.")
+
+
+def broker(
+    *,
+    url: str,
+    username: str | None = None,
+    password_file: str | None = None,
+    ca_file: str | None = None,
+) -> Edit:
+    """Where the broker is, whole: what is left out is taken away."""
+    keys = {"url": url, "username": username, "password_file": password_file, "ca_file": ca_file}
+    return _table("broker", keys, "The broker was told anew.")
+
+
+def let_in(bind: str) -> Edit:
+    """The address at which the pages answer."""
+    return _table("pages", {"bind": bind}, f"The pages answer at {bind}.")
+
+
+def cages(*, count: int, boxes_each: int = 1) -> Edit:
+    """So many cages, all alike, in the shed: cage-1 and on, with box-1 and on.
+
+    What is there stays as it is, under the names it bears; cages and boxes beyond are removed.
+
+    Raises (when applied):
+        InputError: something hangs on one that would be removed, or an id is taken.
+    """
+    boxes = f"{boxes_each} {'box' if boxes_each == 1 else 'boxes'}"
+    return Edit(
+        what=f"Cages, all alike: {count}, with {boxes} each.",
+        touches=frozenset(),
+        apply=lambda document: with_cages(document, count, boxes_each),
+    )
+
+
+def place(
+    id: str,  # noqa: A002 - the key of the file
+    *,
+    kind: PlaceKind,
+    name: str | None = None,
+    within: str | None = None,
+    order: int | None = None,
+) -> Edit:
+    """A new place, or one that is there in new terms."""
+    entry = _entry({"id": id, "kind": kind, "name": name, "in": within, "order": order})
+    return Edit(
+        what=f"Place {name or id} was set up.",
+        touches=frozenset({("place", id)}),
+        apply=lambda document: with_entry(with_shed(document), "place", entry),
+    )
+
+
+def rename_place(id: str, name: str) -> Edit:  # noqa: A002 - as above
+    """Another name for a place; its id and its history stay."""
+    return Edit(
+        what=f"Place {id} is called {name}.",
+        touches=frozenset({("place", id)}),
+        apply=lambda document: _changed(with_shed(document), "place", id, {"name": name}),
+    )
+
+
+def remove_place(id: str) -> Edit:  # noqa: A002 - as above
+    """Take a place away.
+
+    Raises (when applied):
+        InputError: something stands in it or is set up there.
+    """
+    return Edit(
+        what=f"Place {id} was removed.",
+        touches=frozenset({("place", id)}),
+        apply=lambda document: removed(with_shed(document), (id,)),
+    )
+
+
+def adopt(
+    *,
+    device: str,
+    place: str,
+    interval: timedelta | str,
+    name: str | None = None,
+    measures: Mapping[str, Quantity | str] | None = None,
+    overdue_after: timedelta | str | None = None,
+) -> Edit:
+    """Give a sender a place: from then on it is a sensor."""
+    entry = _entry(
+        {
+            "device": device,
+            "place": place,
+            "name": name,
+            "interval": interval,
+            "overdue_after": overdue_after,
+            "measures": measures or None,
+        }
+    )
+
+    def apply(document: Document) -> Document:
+        heeded = without_entry(document, "ignored", device)
+        return with_entry(heeded, "sensor", entry)
+
+    return Edit(
+        what=f"Sensor {device} was set up at {place}.",
+        touches=frozenset({("sensor", device)}),
+        apply=apply,
+    )
+
+
+def change_sensor(
+    device: str,
+    *,
+    place: str | Keep = KEEP,
+    name: str | Keep | None = KEEP,
+    interval: timedelta | str | Keep = KEEP,
+    overdue_after: timedelta | str | Keep | None = KEEP,
+    measures: Mapping[str, Quantity | str] | Keep | None = KEEP,
+) -> Edit:
+    """A sensor in new terms; None takes away, what is left out stays."""
+    keys = _told(
+        {
+            "place": place,
+            "name": name,
+            "interval": interval,
+            "overdue_after": overdue_after,
+            "measures": measures,
+        }
+    )
+    return Edit(
+        what=f"Sensor {device} was changed.",
+        touches=frozenset({("sensor", device)}),
+        apply=lambda document: _changed(document, "sensor", device, keys),
+    )
+
+
+def remove_sensor(device: str) -> Edit:
+    """Set a sensor up no more; its readings stay."""
+
+    def apply(document: Document) -> Document:
+        _there(document, "sensor", device)
+        return without_entry(document, "sensor", device)
+
+    return Edit(
+        what=f"Sensor {device} is set up no more.",
+        touches=frozenset({("sensor", device)}),
+        apply=apply,
+    )
+
+
+def replace_sensor(*, old: str, new: str) -> Edit:
+    """``new`` takes the place and the terms of ``old``, which is set up no more.
+
+    Raises (when applied):
+        InputError: ``old`` is no sensor, or ``new`` is one already.
+    """
+
+    def apply(document: Document) -> Document:
+        entry = _there(document, "sensor", old)
+        if new in names_in("sensor", document):
+            raise InputError(f"{new} is set up already; remove it first, or take another")
+        heeded = without_entry(document, "ignored", new)
+        return replaced(heeded, "sensor", old, {**entry, "device": new})
+
+    return Edit(
+        what=f"Sensor {new} took the place of {old}.",
+        touches=frozenset({("sensor", old), ("sensor", new)}),
+        apply=apply,
+    )
+
+
+def describe_feed(feed: Table) -> Edit:
+    """Add a feed, or replace the one of that topic; written as in the file."""
+    topic = str(feed.get("topic"))
+    return Edit(
+        what=f"The messages under {topic} were described.",
+        touches=frozenset({("feed", topic)}),
+        apply=lambda document: with_entry(document, "feed", _entry(feed)),
+    )
+
+
+def forget_feed(topic: str) -> Edit:
+    """Listen to a topic no more."""
+
+    def apply(document: Document) -> Document:
+        _there(document, "feed", topic)
+        return without_entry(document, "feed", topic)
+
+    return Edit(
+        what=f"The messages under {topic} are listened to no more.",
+        touches=frozenset({("feed", topic)}),
+        apply=apply,
+    )
+
+
+def ignore(device: str) -> Edit:
+    """Hear no more of a sender.
+
+    Raises (when applied):
+        InputError: it is set up as a sensor.
+    """
+
+    def apply(document: Document) -> Document:
+        if device in names_in("sensor", document):
+            raise InputError(f"{device} is set up as a sensor; remove the sensor first")
+        return with_entry(document, "ignored", {"device": device})
+
+    return Edit(
+        what=f"Sender {device} is ignored.",
+        touches=frozenset({("ignored", device)}),
+        apply=apply,
+    )
+
+
+def heed(device: str) -> Edit:
+    """Hear of an ignored sender again."""
+    return Edit(
+        what=f"Sender {device} is ignored no more.",
+        touches=frozenset({("ignored", device)}),
+        apply=lambda document: without_entry(document, "ignored", device),
+    )
+
+
+def _table(section: str, keys: Mapping[str, object], what: str) -> Edit:
+    told = _told(keys)
+    return Edit(
+        what=what,
+        touches=frozenset((section, key) for key in told),
+        apply=lambda document: with_keys(document, section, told),
+    )
+
+
+def _told(keys: Mapping[str, object]) -> dict[str, object]:
+    """Without what stays as it is, and as it is written; None stands for taking away."""
+    return {key: in_words(value) for key, value in keys.items() if value is not KEEP}
+
+
+def _entry(keys: Mapping[str, object]) -> dict[str, object]:
+    return {key: in_words(value) for key, value in keys.items() if value is not None}
+
+
+def _changed(
+    document: Document, section: str, name: str, keys: Mapping[str, object]
+) -> dict[str, object]:
+    entry = {**_there(document, section, name), **keys}
+    told = {key: value for key, value in entry.items() if value is not None}
+    return replaced(document, section, name, told)
+
+
+def _there(document: Document, section: str, name: str) -> Table:
+    entry = value_at(document, (section, name))
+    if not isinstance(entry, Mapping):
+        known = ", ".join(str(name_of(section, one)) for one in entries_of(document, section))
+        raise InputError(f"there is no {section} {name}; there is {known or 'none at all'}")
+    return entry

@@ -1,0 +1,32 @@
+"""Takes places out of the nest book, where nothing was ever written of them."""
+
+from collections.abc import Sequence
+
+from sqlalchemy import Connection, delete, select
+
+from service.errors import InputError
+from service.store.sql_tables import CHECKS, CLUTCHES, PAIRS, PLACES
+
+_HISTORY = (
+    (PAIRS.c.cage, "a pair was put up there"),
+    (CLUTCHES.c.box, "it had a clutch"),
+    (CHECKS.c.box, "it was looked into"),
+)
+
+
+def remove_places(connection: Connection, places: Sequence[str]) -> None:
+    """Within the caller's transaction.
+
+    Raises:
+        InputError: something is known of one of them, or another place stands in it.
+    """
+    for place in places:
+        for column, words in _HISTORY:
+            if connection.execute(select(column).where(column == place).limit(1)).first():
+                raise InputError(f"{place} can't be removed: {words}, and the nest book keeps that")
+    standing = select(PLACES.c.id, PLACES.c.within).where(
+        PLACES.c.within.in_(places) & PLACES.c.id.not_in(places)
+    )
+    for inner, around in connection.execute(standing):
+        raise InputError(f"{around} can't be removed: {inner} stands in it")
+    connection.execute(delete(PLACES).where(PLACES.c.id.in_(places)))
