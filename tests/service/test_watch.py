@@ -1,0 +1,66 @@
+"""The loop of watch within one process, over a real broker."""
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from service.clock import SystemClock
+from service.heartbeat import heartbeat_file, read_heartbeat
+from service.settings.settings import Settings
+from service.store.alarm_store import RequestKind
+from service.wiring import Stores, build_watch, open_stores
+from tests.broker_fixture import running_broker
+from tests.listening import publish, wait_until
+from tests.service.shed_in_a_folder import load
+from tests.walks.running_shed import SHED
+
+pytestmark = pytest.mark.broker
+
+
+@contextmanager
+def watching(settings: Settings, data: Path, stores: Stores) -> Iterator[None]:
+    """A watch that runs until its settings are said to have changed."""
+    changed = threading.Event()
+    watch = build_watch(settings, data, stores, SystemClock())
+    thread = threading.Thread(target=watch.run, args=(threading.Event(), changed.is_set))
+    thread.start()
+    try:
+        yield
+    finally:
+        changed.set()
+        thread.join(15)
+        assert not thread.is_alive()
+
+
+def round_left_s(data: Path) -> float:
+    beat = read_heartbeat(heartbeat_file(data))
+    return 0.0 if beat is None else beat.round_left_s()
+
+
+def test_a_round_of_listening_outlives_a_change_of_the_settings(tmp_path: Path) -> None:
+    data = tmp_path / "data"
+    with running_broker(tmp_path / "broker") as broker:
+        text = SHED.replace("BROKER", str(broker.port)).replace("PAGES", "8460")
+        settings = load(data, text)
+        stores = open_stores(settings, data, writer=True)
+        with watching(settings, data, stores):
+            stores.records.requests.ask(RequestKind.LISTEN_ROUND, "", by=None, at=datetime.now(UTC))
+            wait_until(lambda: round_left_s(data) > 590)
+        heartbeats = heartbeat_file(data)
+        before = heartbeats.stat().st_mtime_ns
+        with watching(settings, data, stores):
+            wait_until(lambda: heartbeats.stat().st_mtime_ns != before)
+            assert 0 < round_left_s(data) <= 600
+            wait_until(lambda: broker.log().count("-round") > 1)
+
+            # Published until the new round listens.
+            def heard() -> bool:
+                publish(broker.address, ["4"], topic="gateway/new")
+                return bool(stores.readings.overheard())
+
+            wait_until(heard)
+        stores.close()
