@@ -65,13 +65,25 @@ def _clock(paced: str | None) -> Clock:
 
 
 @app.command()
-def up(data: Data = None, config: Config = None) -> None:
-    """Run the service: watch and pages, started again when they die."""
+def up(
+    data: Data = None,
+    config: Config = None,
+    broker_port: Annotated[int, typer.Option(hidden=True, min=1, max=65535)] = 1883,
+) -> None:
+    """Run the service: watch, pages and a broker, started again when they die."""
     from service.commands.running import run_up  # noqa: PLC0415 - the web only where needed
 
     folder = _whole(data or default_data_folder())
     arguments = ["--data", str(folder), *(["--config", str(config)] if config else [])]
-    run_up(arguments, folder, _say)
+    run_up(arguments, folder, _say, broker_port=broker_port)
+
+
+@app.command(hidden=True)
+def broker(data: Data = None, config: Config = None, port: Port = None) -> None:
+    """Look after the broker of ``up``."""
+    from service.commands.brokering import run_broker  # noqa: PLC0415 - as below
+
+    run_broker(data or default_data_folder(), config, port or 1883)
 
 
 @app.command()

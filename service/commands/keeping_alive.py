@@ -59,6 +59,12 @@ class Child:
             self._not_before = now + self._pause_s
             self._pause_s = min(2 * self._pause_s, LONGEST_PAUSE_S)
 
+    def start_anew(self) -> None:
+        """End the process; the next look starts it again, without a pause."""
+        self.stop()
+        self._process = None
+        self._not_before = 0.0
+
     def stop(self) -> None:
         """Ask the process to end, and end it if it does not."""
         if self._process is None or self._process.poll() is not None:
@@ -83,11 +89,18 @@ def stop_on_signals() -> threading.Event:
 
 
 def keep_alive(
-    children: Sequence[Child], stop: threading.Event, say: Callable[[str], None]
+    children: Sequence[Child],
+    stop: threading.Event,
+    say: Callable[[str], None],
+    also: Callable[[], None] = lambda: None,
 ) -> None:
-    """Look after the children until ``stop`` is set; then end them all."""
+    """Look after the children until ``stop`` is set; then end them all, in this order.
+
+    ``also`` is done at every look, about five times a second.
+    """
     try:
         while not stop.is_set():
+            also()
             for child in children:
                 child.look_after(say)
             stop.wait(0.2)
