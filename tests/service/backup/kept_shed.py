@@ -1,6 +1,7 @@
 """A shed with something of everything in it, and what its answers are."""
 
 import json
+import sqlite3
 import tarfile
 from collections.abc import Mapping
 from datetime import UTC, datetime
@@ -11,6 +12,9 @@ from service.intake.session_file import SESSION_FILE
 from tests.service.shed_in_a_folder import CONFIGURATION, minutes, shed_in
 
 NOW = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
+
+NAME = "Larch shed"
+"""Set on a page; the file tells none."""
 
 SECRETS = ("marker-of-the-broker", "marker-of-a-notice", "marker-of-the-key")
 
@@ -31,6 +35,7 @@ def filled_shed(data: Path, celsius: float = 4.0) -> Path:
     """Readings, an alarm, the configuration, and the files that it names."""
     with shed_in(data, CONFIGURATION.replace("[[place]]", NAMED, 1)) as shed:
         shed.walk(*minutes(celsius, 0, 60))
+    made_on_pages(data)
     for name, text in (
         ("broker/service-password", SECRETS[0]),
         ("broker/passwords", "shed:$7$101$x$y\n"),
@@ -45,6 +50,20 @@ def filled_shed(data: Path, celsius: float = 4.0) -> Path:
         file.write_text(text)
         file.chmod(0o600)
     return data
+
+
+def made_on_pages(data: Path) -> None:
+    """A keeper, the token of a wall, and the shed's name, as pages keep them."""
+    db = sqlite3.connect(data / "records.db")
+    db.execute(
+        "INSERT INTO people (name, role, password_hash, made_at) VALUES ('Keeper','keeper','h',0)"
+    )
+    db.execute("INSERT INTO wall_tokens (name, digest, made_at) VALUES ('wall', 't', 0)")
+    db.execute(
+        "INSERT INTO kept_settings VALUES (1, 7, ?)", (json.dumps({"shed": {"name": NAME}}),)
+    )
+    db.commit()
+    db.close()
 
 
 def backup_of(data: Path, archive: Path) -> BackupMade:

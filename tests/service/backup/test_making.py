@@ -14,6 +14,7 @@ from service.backup.making import KEPT_BACKUPS, make_backup
 from service.errors import InputError
 from service.intake.session_file import SESSION_FILE
 from tests.service.backup.kept_shed import (
+    NAME,
     NOW,
     SECRETS,
     archive_members,
@@ -81,7 +82,7 @@ def test_counts_are_those_of_the_tables(tmp_path: Path) -> None:
     assert made.counts["readings"] == db.execute("SELECT count(*) FROM readings").fetchone()[0]
     db.close()
     assert made.counts["readings"] == 60
-    assert made.shed_name == "Hazel"
+    assert made.shed_name == NAME
 
 
 def test_a_file_outside_the_data_folder_is_kept_with_where_it_lay(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ import pytest
 from service.clock import FixedClock
 from service.nest_check_path import NestCheckPath
 from service.nests.nest import HenSeen, NestCheck, Sex
-from tests.service.backup.kept_shed import NAMED, SECRETS, filled_shed
+from tests.service.backup.kept_shed import NAME, NAMED, SECRETS, filled_shed
 from tests.service.shed_in_a_folder import CONFIGURATION, EVENING, minutes, shed_in
 from tests.walks.command_line import run, shown
 from tests.walks.running_shed import SHED, running_shed
@@ -66,7 +66,7 @@ def test_an_empty_folder_gives_the_same_answers_after_a_restore(
     assert {what: shown(what, tmp_path / "second") for what in ANSWERS} == before
     assert "90 readings" in backup.stdout
     assert "90 readings" in restore.stdout
-    assert "Hazel" in restore.stdout
+    assert NAME in restore.stdout
 
 
 def test_a_restore_over_another_shed_gives_the_answers_of_the_first(
