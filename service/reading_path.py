@@ -116,13 +116,17 @@ class ReadingPath:
         self._limits.restore(self._store, now)
         self._twins.restore(now)
         moved = self._overdue.restore(self._store.deadlines(), now, forgiving=forgiving)
-        self._overheard = {one.topic for one in self._store.overheard()}
+        overheard = self._store.overheard()
+        described = [one.topic for one in overheard if self._can_be_read(one)]
+        self._overheard = {one.topic for one in overheard}.difference(described)
         known = [
             (one.device, one.measure)
             for one in self._store.strangers()
             if one.device in self._ignored_devices or self._placement.knows(one.device, one.measure)
         ]
-        self._store.commit(Batch(heard=moved, understood_strangers=known))
+        self._store.commit(
+            Batch(heard=moved, understood_topics=described, understood_strangers=known)
+        )
 
     def walk(
         self, messages: Sequence[Message], stored: Callable[[], None], *, recorded: bool = False
@@ -252,6 +256,13 @@ class ReadingPath:
         )
         letter = _dead_letter(message, reason)
         return _Read(message=message, dead_letters=(letter,), overheard=overheard)
+
+    def _can_be_read(self, overheard: Overheard) -> bool:
+        """Whether a feed describes its topic by now."""
+        read = self._read(
+            Message(topic=overheard.topic, payload=overheard.payload, received_at=overheard.at)
+        )
+        return read.overheard is None
 
     def _understand(self, message: Message) -> _Read:
         told = self._decode(message)

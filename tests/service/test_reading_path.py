@@ -512,6 +512,15 @@ def test_a_topic_that_is_understood_again_is_no_longer_to_be_described(tmp_path:
         assert shed.stores.readings.overheard() == []
 
 
+def test_a_topic_that_is_described_is_no_longer_overheard_from_the_next_start_on(
+    tmp_path: Path,
+) -> None:
+    before = [radio('{"temp":4}'), radio("?", device="blue")]
+    shed = described_anew(tmp_path / "data", before=before, now=EVENING + MINUTE)
+    assert [one.topic for one in shed.stores.readings.overheard()] == ["radio/blue"]
+    shed.stores.close()
+
+
 def test_messages_read_again_become_readings_of_their_own_arrival_and_leave_the_dead_letters(
     tmp_path: Path,
 ) -> None:
