@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, ConsoleMessage, Page
 
 from dashboards.app import create_app
 from service.settings import edits
@@ -63,7 +63,12 @@ def bare(tmp_path: Path) -> Iterator[Served]:
 def complaints(page: Page) -> list[str]:
     """What the browser complains of from now on; a policy that is broken is told there."""
     told: list[str] = []
-    page.on("console", lambda message: told.append(message.text) if message.type == "error" else 0)
+
+    def hear(message: ConsoleMessage) -> None:
+        if message.type in {"error", "warning"}:
+            told.append(message.text)
+
+    page.on("console", hear)
     page.on("pageerror", lambda error: told.append(str(error)))
     return told
 
