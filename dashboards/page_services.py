@@ -9,6 +9,7 @@ from service.heartbeat import Heartbeat
 from service.intake.broker_standing import BrokerStanding
 from service.machine.broker_accounts import BrokerAccounts
 from service.nest_check_path import NestCheckPath
+from service.settings.editing import SettingsEditor
 from service.settings.settings import Settings
 from service.store.alarm_store import AlarmStore, RequestStore
 from service.store.kept_settings import ChangeRecord
@@ -38,6 +39,7 @@ class PageServices:
     heartbeat: Callable[[], Heartbeat | None]
     people: PeopleStore
     changes: ChangeRecord
+    editor: SettingsEditor
     data: Path
     hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")
     broker: Callable[[], BrokerStanding | None] = lambda: None

@@ -6,8 +6,8 @@ ClutchweatherError                      devices/errors.py
     DecodeError (ValueError)            devices/errors.py: one payload can't be read
     UnitError (ValueError)              devices/units.py: a value is not of its quantity
     StoreUnavailableError               a store can't be read or written now; try again
+        UnreadableSettingsError         service/store/kept_settings.py: what is kept is damaged
     ChangedMeanwhileError               service/store/nest_book.py: read the nest anew
-    UnreadableSettingsError             service/store/kept_settings.py: what is kept is damaged
     NewerRecordsError                   service/store/sql_schema.py: a newer version wrote them
     BrokenRecordsError                  service/store/sql_schema.py: they contradict themselves
     BrokerRefusedError                  the broker answers, and says no

@@ -7,6 +7,7 @@ What the check and the history don't agree on is asked first; nothing is stored 
 form is sent again, under the same id, with the answer in it.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, tzinfo
 
@@ -46,7 +47,10 @@ class Asked:
 class NestCheckPath:
     """Takes checks of any box; safe to call from several threads and processes at once."""
 
-    def __init__(self, nest_book: NestBook, clock: Clock, zone: tzinfo = UTC) -> None:
+    def __init__(
+        self, nest_book: NestBook, clock: Clock, zone: Callable[[], tzinfo] = lambda: UTC
+    ) -> None:
+        """``zone`` gives the shed's zone as it is now: it may be changed on a page."""
         self._book = nest_book
         self._clock = clock
         self._zone = zone
@@ -70,7 +74,7 @@ class NestCheckPath:
         if self._book.check(str(check.form_id)) is not None:
             return self._recorded(check, already=True)
         species = self._book.species()
-        outcome = compare(check, nest, species, now=self._clock.now(), zone=self._zone)
+        outcome = compare(check, nest, species, now=self._clock.now(), zone=self._zone())
         if outcome.questions:
             return Asked(nest=nest, questions=outcome.questions)
         new = self._book.record(
@@ -84,7 +88,7 @@ class NestCheckPath:
         return Recorded(
             nest=nest,
             changes=self._book.changes(form_id),
-            dues=due_dates(nest, self._book.species(), self._clock.now(), self._zone),
+            dues=due_dates(nest, self._book.species(), self._clock.now(), self._zone()),
             already=already,
             differs=already and self._book.check(form_id) != check,
         )

@@ -26,7 +26,11 @@ from service.nests.place import PlaceKind
 from service.overdue_path import OverduePath
 from service.quality.placement import Placement
 from service.reading_path import Decode, ReadingPath
+from service.settings.current import CurrentSettings, read_settings
+from service.settings.editing import SettingsEditor
+from service.settings.in_force import settings_of
 from service.settings.settings import Settings
+from service.settings.stated import Stated
 from service.store.reading_store import ReadingStore
 from service.store.sql_engine import PATIENCE_S
 from service.store.sql_records import Records, open_records, open_records_as_they_are
@@ -53,10 +57,12 @@ class Stores:
         self.records.close()
 
 
-def open_stores(settings: Settings, data: Path, *, writer: bool) -> Stores:
+def open_stores(
+    settings: Settings, data: Path, *, writer: bool, with_places: bool = True
+) -> Stores:
     """Open both files. ``writer`` is for watch and replay: the one writer of readings.
 
-    Places that the configuration states are put into the nest book.
+    It puts the places of the settings into the nest book, ``with_places``.
 
     Raises:
         StoreUnavailableError: a file can't be opened.
@@ -65,7 +71,7 @@ def open_stores(settings: Settings, data: Path, *, writer: bool) -> Stores:
     patience_s = WATCH_PATIENCE_S if writer else PATIENCE_S
     records = open_records(settings.records_url, data, patience_s=patience_s)
     try:
-        if writer:
+        if writer and with_places:
             records.nest_book.put_places(settings.places)
         readings = SqliteReadings(settings.readings_file, writer=writer)
     except BaseException:
@@ -74,9 +80,29 @@ def open_stores(settings: Settings, data: Path, *, writer: bool) -> Stores:
     return Stores(readings=readings, records=records)
 
 
+def open_shed(stated: Stated, data: Path, *, writer: bool) -> tuple[Settings, Stores]:
+    """Open both files where the configuration file says, and read what was set on pages.
+
+    The writer puts the places into the nest book.
+
+    Raises:
+        StoreUnavailableError: a file can't be opened.
+    """
+    by_file = settings_of(stated, data)
+    stores = open_stores(by_file, data, writer=writer, with_places=False)
+    try:
+        settings = read_settings(stated, data, stores.records.kept)
+        if writer:
+            stores.records.nest_book.put_places(settings.places)
+    except BaseException:
+        stores.close()
+        raise
+    return settings, stores
+
+
 @contextmanager
-def stores_to_ask(settings: Settings, data: Path) -> Iterator[Stores]:
-    """Both files for somebody who only asks: nothing is made, nothing is changed.
+def shed_to_ask(stated: Stated, data: Path) -> Iterator[tuple[Settings, Stores]]:
+    """Settings and stores for somebody who only asks: nothing is made, nothing is changed.
 
     What is not there yet is an empty store.
 
@@ -84,13 +110,14 @@ def stores_to_ask(settings: Settings, data: Path) -> Iterator[Stores]:
         StoreUnavailableError: a file can't be read.
     """
     with TemporaryDirectory(prefix="clutchweather-") as nowhere:
-        records = open_records_as_they_are(settings.records_url, data)
+        by_file = settings_of(stated, data)
+        records = open_records_as_they_are(by_file.records_url, data)
         stores = Stores(
-            readings=SqliteReadings(settings.readings_file, writer=False),
+            readings=SqliteReadings(by_file.readings_file, writer=False),
             records=records or open_records("sqlite:///records.db", Path(nowhere)),
         )
         try:
-            yield stores
+            yield read_settings(stated, data, stores.records.kept), stores
         finally:
             stores.close()
 
@@ -158,9 +185,22 @@ def build_watch(settings: Settings, data: Path, stores: Stores, clock: Clock) ->
     )
 
 
-def nest_check_path(settings: Settings, stores: Stores, clock: Clock) -> NestCheckPath:
-    """The walk of a nest check."""
-    return NestCheckPath(stores.records.nest_book, clock, settings.site.timezone)
+def nest_check_path(current: Callable[[], Settings], stores: Stores, clock: Clock) -> NestCheckPath:
+    """The walk of a nest check, by the zone that the shed is in now."""
+    return NestCheckPath(stores.records.nest_book, clock, lambda: current().site.timezone)
+
+
+def settings_editor(
+    stated: Stated, data: Path, stores: Stores, current: CurrentSettings
+) -> SettingsEditor:
+    """Changes settings on pages; ``current`` follows at once."""
+    return SettingsEditor(
+        stated=stated,
+        data=data,
+        kept=stores.records.kept,
+        book=stores.records.nest_book,
+        changed=current.renew,
+    )
 
 
 def heartbeat_of(data: Path) -> Callable[[], Heartbeat | None]:

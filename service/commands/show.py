@@ -23,9 +23,9 @@ from service.answers.readings import readings
 from service.clock import Clock
 from service.errors import InputError, NotInThisVersionError
 from service.heartbeat import newest_heartbeat
-from service.settings.load import load_settings
+from service.settings.load import read_file
 from service.settings.settings import Settings
-from service.wiring import Stores, stores_to_ask
+from service.wiring import Stores, shed_to_ask
 
 _LONG_AGO = datetime(1971, 1, 1, tzinfo=UTC)
 _FAR_AHEAD = datetime(2200, 1, 1, tzinfo=UTC)
@@ -95,8 +95,7 @@ def run_show(
         raise NotInThisVersionError(f"show {what}: not available in this version")
     if what not in ANSWERS:
         raise InputError(f"show {what}: it can be one of {', '.join(sorted(ANSWERS))}")
-    settings = load_settings(config, data)
-    with stores_to_ask(settings, data) as stores:
+    with shed_to_ask(read_file(config, data), data) as (settings, stores):
         question = Question(
             settings=settings,
             stores=stores,

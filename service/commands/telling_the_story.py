@@ -55,7 +55,7 @@ def tell_story(
             on=pair.put_up_on,
         )
     for told in story.checks:
-        path = NestCheckPath(book, FixedClock(told.at), settings.site.timezone)
+        path = NestCheckPath(book, FixedClock(told.at), lambda: settings.site.timezone)
         answer = path.record(_check(told))
         if isinstance(answer, Asked):
             raise StoryQuestionedError(f"{told.box}, {told.at}: {asdict(answer.questions[0])}")

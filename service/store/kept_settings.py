@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
-from devices.errors import ClutchweatherError
+from service.errors import StoreUnavailableError
 
 Document = Mapping[str, object]
 
@@ -34,7 +34,7 @@ class Change:
     after: str | None = None
 
 
-class UnreadableSettingsError(ClutchweatherError):
+class UnreadableSettingsError(StoreUnavailableError):
     """What is kept is no document: the file, or what is built in, holds until it is mended."""
 
     def __init__(self, revision: int, reason: str) -> None:

@@ -21,7 +21,9 @@ from service.nests.nest import HenSeen, NestCheck, Sex
 from service.nests.place import Place, PlaceKind
 from service.quality.flag import Flag, Judged
 from service.rules.limit import Limit, Priority
+from service.settings.editing import SettingsEditor
 from service.settings.settings import Settings
+from service.settings.stated import Stated
 from service.store.nest_book import NestBook
 from service.store.reading_store import Batch, Heard
 from service.store.sql_records import Records, open_records
@@ -123,10 +125,16 @@ class FilledShed:
             nest_book=book,
             alarms=self.records.alarms,
             requests=self.records.requests,
-            check_path=NestCheckPath(book, self.clock, ZONE),
+            check_path=NestCheckPath(book, self.clock, lambda: ZONE),
             heartbeat=self.heartbeat,
             people=self.records.people,
             changes=self.records.changes,
+            editor=SettingsEditor(
+                stated=Stated(),
+                data=self.settings.readings_file.parent,
+                kept=self.records.kept,
+                book=book,
+            ),
             data=self.settings.readings_file.parent,
             hosts=self.hosts,
         )
@@ -170,7 +178,7 @@ class FilledShed:
             chicks=chicks,
             hen=HenSeen.SITTING if eggs else HenSeen.NOT_SEEN,
         )
-        past = NestCheckPath(self.records.nest_book, FixedClock(at), ZONE)
+        past = NestCheckPath(self.records.nest_book, FixedClock(at), lambda: ZONE)
         outcome = past.record(check)
         questions = getattr(outcome, "questions", ())
         assert not questions, questions

@@ -74,7 +74,7 @@ class KeptShed:
             nest_book=records.nest_book,
             alarms=records.alarms,
             requests=records.requests,
-            check_path=NestCheckPath(records.nest_book, self.clock, ZONE),
+            check_path=NestCheckPath(records.nest_book, self.clock, lambda: ZONE),
             heartbeat=self.heartbeat,
             people=records.people,
             changes=records.changes,
