@@ -7,13 +7,15 @@ from pathlib import Path
 
 from rich.console import Console
 
-from service.errors import ConfigurationError
+from devices.errors import ClutchweatherError
+from service.errors import ConfigurationError, StoreUnavailableError
 from service.looks.all_looks import look_at_all
 from service.looks.surroundings import Surroundings
 from service.machine.finding import Finding, State
 from service.machine.machine import Machine
 from service.settings.load import LAST_GOOD_NAME, default_settings, load_settings
 from service.settings.settings import Settings
+from service.store.sql_records import open_records_as_they_are
 
 _MARKS = {State.WELL: "   ", State.LOOK: ">> ", State.CANNOT_TELL: " ? "}
 
@@ -46,7 +48,7 @@ def run_doctor(
 def _settings(config: Path | None, data: Path) -> tuple[Settings, tuple[str, ...]]:
     """The settings that hold, and all that is wrong with those that should."""
     try:
-        settings = load_settings(config, data)
+        settings = _with_those_of_the_pages(config, data)
     except ConfigurationError as error:
         return _last_good(data), error.faults
     return settings, settings.faults
@@ -54,9 +56,26 @@ def _settings(config: Path | None, data: Path) -> tuple[Settings, tuple[str, ...
 
 def _last_good(data: Path) -> Settings:
     try:
-        return load_settings(data / LAST_GOOD_NAME, data)
+        return _with_those_of_the_pages(data / LAST_GOOD_NAME, data)
     except ConfigurationError:
         return default_settings(data)
+
+
+def _with_those_of_the_pages(file: Path | None, data: Path) -> Settings:
+    """The records are only read; where that fails, the look at the databases tells it."""
+    stated = load_settings(file, data)
+    try:
+        records = open_records_as_they_are(stated.records_url, data)
+    except ClutchweatherError:
+        return stated
+    if records is None:
+        return stated
+    try:
+        return load_settings(file, data, records.kept.read())
+    except StoreUnavailableError:
+        return stated
+    finally:
+        records.close()
 
 
 def _print(findings: Sequence[Finding], say: Callable[[str], None]) -> None:
