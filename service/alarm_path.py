@@ -33,8 +33,12 @@ class Raised:
 class AlarmPath:
     """The open alarms of one shed, one for each rule at most."""
 
-    def __init__(self, store: AlarmStore) -> None:
+    def __init__(self, store: AlarmStore, *, settled: bool = True) -> None:
+        """``settled`` is False while the configuration is at fault: what it lacks is then
+        perhaps not meant to be gone, and no alarm ends for it.
+        """
         self._store = store
+        self._settled = settled
         self._open = {alarm.rule: alarm for alarm in store.open_alarms()}
         self._unsaved: dict[str, Alarm] = {}
 
@@ -66,6 +70,12 @@ class AlarmPath:
         alarm = self._open.get(rule)
         if alarm is not None and alarm.state.active:
             self._keep(alarm, on_clear(replace(alarm, text=text or alarm.text), at))
+
+    def end(self, rule: str, at: datetime, *, why: str) -> None:
+        """The keeper set up no more what the alarm was about; ``why`` says so in the alarm."""
+        alarm = self._open.get(rule)
+        if self._settled and alarm is not None:
+            self.clear(rule, at, text=f"{alarm.text} {why}")
 
     def acknowledge(self, alarm_id: str, *, by: str | None, at: datetime) -> None:
         """A person has seen it.

@@ -82,7 +82,7 @@ class LimitPath:
         self._followed.clear()
         self._soonest = None
         self._light.restore(store, now)
-        self._drop_alarms_without_a_limit(now)
+        self._end_alarms_of_what_is_gone(now)
         for limit_id, latest in self._concerned(store).items():
             for limit, one in latest:
                 followed = _Followed(
@@ -139,10 +139,23 @@ class LimitPath:
             if cleared and not active:
                 self._alarms.clear(limit_id, max(cleared))
 
-    def _drop_alarms_without_a_limit(self, now: datetime) -> None:
+    def _end_alarms_of_what_is_gone(self, now: datetime) -> None:
+        """Of a limit, or of the last sensor at its place, that the keeper took away.
+
+        A sensor that is silent is still set up: its alarm stays.
+        """
+        watched = {sensor.place for sensor in self._sensors.values()}
         for alarm in self._alarms.open_alarms():
-            if ":" not in alarm.rule and alarm.rule not in self._limit_ids:
-                self._alarms.clear(alarm.rule, now, text=f"{alarm.text} This limit is set no more.")
+            if ":" in alarm.rule:
+                continue
+            if alarm.rule not in self._limit_ids:
+                self._alarms.end(alarm.rule, now, why="This limit is set no more.")
+            elif alarm.place not in watched:
+                self._alarms.end(
+                    alarm.rule,
+                    now,
+                    why="No sensor is set up there any more: nobody can tell whether it is over.",
+                )
 
     def reading(self, judged: Judged) -> None:
         """Follow one reading. It must not be older than a day (see ``is_history``)."""

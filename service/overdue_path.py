@@ -21,6 +21,31 @@ NEVER = datetime(1970, 1, 1, tzinfo=UTC)
 RULE_PREFIX = "overdue:"
 
 
+def deadlines_after_a_change(
+    stored: Sequence[Heard], before: Sequence[Sensor], after: Sequence[Sensor], now: datetime
+) -> tuple[Heard, ...]:
+    """The deadlines that other terms of the sensors move, while somebody listened all along.
+
+    A silence goes on: its deadline moves by as much as the time that the sensor may be silent
+    was changed. One that was not set up until now begins now, whenever it was heard before.
+    """
+    known = {heard.device: heard for heard in stored}
+    allowed = {sensor.device: sensor.overdue_after for sensor in before}
+    moved = []
+    for sensor in after:
+        heard = known.get(sensor.device)
+        if heard is None:
+            continue
+        if sensor.device in allowed:
+            longer = sensor.overdue_after - allowed[sensor.device]
+            changed = replace(heard, deadline=heard.deadline + longer)
+        else:
+            changed = replace(heard, deadline=now + sensor.overdue_after)
+        if changed != heard:
+            moved.append(changed)
+    return tuple(moved)
+
+
 class OverduePath:
     """The deadlines of all configured sensors."""
 
@@ -63,9 +88,7 @@ class OverduePath:
         for alarm in self._alarms.open_alarms():
             device = alarm.rule.removeprefix(RULE_PREFIX)
             if device != alarm.rule and device not in self._sensors:
-                self._alarms.clear(
-                    alarm.rule, now, text=f"{alarm.text} This sensor is set up no more."
-                )
+                self._alarms.end(alarm.rule, now, why="This sensor is set up no more.")
 
     def _taken_up(
         self, sensor: Sensor, heard: Heard | None, now: datetime, forgiving: bool

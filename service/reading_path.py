@@ -125,7 +125,7 @@ class ReadingPath:
             if one.device in self._ignored_devices or self._placement.knows(one.device, one.measure)
         ]
         self._store.commit(
-            Batch(heard=moved, understood_topics=described, understood_strangers=known)
+            Batch(deadlines=moved, understood_topics=described, understood_strangers=known)
         )
 
     def walk(

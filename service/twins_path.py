@@ -44,9 +44,7 @@ class TwinsPath:
             if device in self._sensors:
                 self._tracks[device] = TwinTrack(twins=True)
             else:
-                self._alarms.clear(
-                    alarm.rule, now, text=f"{alarm.text} This sensor is set up no more."
-                )
+                self._alarms.end(alarm.rule, now, why="This sensor is set up no more.")
 
     def heard(self, message: Message, decoded: Decoded) -> None:
         """One message that was understood. What the broker had kept tells nothing here."""

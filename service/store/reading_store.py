@@ -126,12 +126,14 @@ class Batch:
     ``recorded`` says that it comes from a recording: its arrivals are of the past, and no sign
     that a clock was put back. What is ``understood_…`` by now is forgotten first: dead letters
     that could be read after all, topics of ``overheard``, and (device, measure) of strangers.
+    ``deadlines`` are set as they are told, also backwards; then ``heard`` is noted.
     """
 
     judged: Sequence[Judged] = ()
     dead_letters: Sequence[DeadLetter] = ()
     strangers: Sequence[Stranger] = ()
     heard: Sequence[Heard] = ()
+    deadlines: Sequence[Heard] = ()
     gaps: Sequence[Gap] = ()
     overheard: Sequence[Overheard] = ()
     understood_letters: Sequence[DeadLetter] = ()

@@ -71,6 +71,7 @@ def write_batch(db: sqlite3.Connection, ids: SeriesIds, batch: Batch) -> int:
         _write_dead_letters(db, dead_letters)
     if batch.strangers:
         _write_strangers(db, batch.strangers)
+    _set_deadlines(db, batch.deadlines)
     _write_heard(db, batch.heard)
     _write_gaps(db, batch.gaps)
     if batch.overheard:
@@ -346,6 +347,13 @@ def _write_heard(db: sqlite3.Connection, heard: Iterable[Heard]) -> None:
             deadline_ms = max(deadline_ms, excluded.deadline_ms)
         """,
         [(one.device, to_ms(one.at), to_ms(one.deadline)) for one in heard],
+    )
+
+
+def _set_deadlines(db: sqlite3.Connection, deadlines: Iterable[Heard]) -> None:
+    db.executemany(
+        "INSERT OR REPLACE INTO deadlines (device, at_ms, deadline_ms) VALUES (?, ?, ?)",
+        [(one.device, to_ms(one.at), to_ms(one.deadline)) for one in deadlines],
     )
 
 
