@@ -24,7 +24,7 @@ Form = Annotated[FormData, Depends(read_form)]
 
 
 @router.get("/sensors/adopt")
-def adopt(request: Request, device: str, services: Services, wall: Wall) -> Response:
+def adopt(request: Request, services: Services, wall: Wall, device: str = "") -> Response:
     if any(sensor.device == device for sensor in services.settings.sensors):
         return RedirectResponse(sensor_address(device), 303)
     return _asked(request, services, wall, device=device, form={})

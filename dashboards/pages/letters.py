@@ -1,6 +1,8 @@
 """What could not be used: why, and trying again."""
 
-from fastapi import APIRouter, Request
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
 from dashboards.dependencies import Services, Wall, Who
@@ -13,9 +15,11 @@ from service.errors import NotKnownError
 
 router = APIRouter()
 
+Asked = Annotated[int | None, Query(ge=1, le=2**53)]
+
 
 @router.get("/sensors/letters")
-def letters(request: Request, services: Services, wall: Wall, asked: int | None = None) -> Response:
+def letters(request: Request, services: Services, wall: Wall, asked: Asked = None) -> Response:
     store = services.readings
     view = letters_view(
         store.dead_letters(MOST_SHOWN),

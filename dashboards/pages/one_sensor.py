@@ -30,7 +30,7 @@ _GAPS_OF = timedelta(hours=6)
 
 @router.get("/sensors/one")
 def one_sensor(
-    request: Request, device: str, services: Services, wall: Wall, set_up: str = ""
+    request: Request, services: Services, wall: Wall, device: str = "", set_up: str = ""
 ) -> Response:
     return _shown(request, services, wall, device=device, form={}, set_up=bool(set_up))
 

@@ -275,6 +275,8 @@ def described(told: MessageReading, form: Mapping[str, str], settings: Settings)
         faults.append(f"{topic} does not cover {told.topic}.")
     fields = _fields(told, form, faults)
     device = _device(told, form, faults)
+    if "name" in device and {"+", "#"}.intersection(topic.split("/")):
+        faults.append("A name of your own is for one sensor: choose this topic alone.")
     time = form.get("time", ARRIVAL)
     if time and time not in told.time_pointers:
         faults.append(f"No time stands at {time}.")

@@ -185,6 +185,10 @@ def test_a_sender_that_nobody_hears_has_no_page(client: TestClient) -> None:
     assert client.get("/sensors/adopt?device=nobody").status_code == 404
     assert client.get("/sensors/one?device=nobody").status_code == 404
     assert client.get("/sensors/describe?topic=nowhere").status_code == 404
+    for path in ("/sensors/adopt", "/sensors/one", "/sensors/describe"):
+        assert client.get(path).status_code == 404
+    assert client.get(f"/sensors/letters?asked={10**30}").status_code == 422
+    assert client.get("/sensors/letters?asked=77").status_code == 200
     assert client.get("/sensors/letters/0123").status_code == 404
 
 
@@ -327,6 +331,7 @@ def test_what_is_no_message_of_ours_says_so_and_asks_nothing(
         ({"device": "level:9"}, "Which sender it is"),
         ({"device": "name", "own_name": EVIL}, "The sender's name"),
         ({"device": "name", "own_name": ""}, "The sender's name is missing"),
+        ({"device": "name", "own_name": "a", "filter": "gateway/+"}, "choose this topic alone"),
         ({"filter": "other/#"}, "does not cover gateway/a1"),
         ({"filter": "#bad"}, "does not cover gateway/a1"),
         ({"time": "/nowhere"}, "No time stands at /nowhere"),
