@@ -30,7 +30,7 @@ def frame(title: str, snapshot: WallSnapshot, services: PageServices) -> FrameVi
 
 
 def _notes(services: PageServices) -> tuple[str, ...]:
-    """What watch wants to be read: that readings can't be stored, for example."""
+    """What watch and the pages want to be read: that readings can't be stored, for example."""
     heartbeat = services.heartbeat()
-    told = heartbeat.notes if heartbeat else ()
+    told = (*(heartbeat.notes if heartbeat else ()), *services.notes())
     return tuple(note for note in told if note not in services.settings.faults)

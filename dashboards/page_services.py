@@ -26,6 +26,7 @@ class PageServices:
     moment. ``heartbeat`` gives watch's newest sign of life, None where there is none. ``hosts`` are
     the names under which the pages answer; a request for another one is refused.
     ``data`` is the data folder, for what is kept in files: certificates and passwords.
+    ``notes`` is what the pages themselves have to tell: that a certificate can't be read, say.
     ``broker`` tells how it stands with the broker where the keeper named none.
     """
 
@@ -44,6 +45,7 @@ class PageServices:
     hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")
     broker: Callable[[], BrokerStanding | None] = lambda: None
     broker_accounts: BrokerAccounts | None = None
+    notes: Callable[[], tuple[str, ...]] = tuple
 
     @property
     def accounts(self) -> BrokerAccounts | None:

@@ -195,6 +195,14 @@ def restore(source: Annotated[Path, typer.Argument(metavar="SRC")], data: Data =
 
 
 @app.command()
+def keeper(name: str, data: Data = None, config: Config = None) -> None:
+    """Make a keeper, or give somebody a new password: for whoever holds the machine."""
+    from service.commands.keeping_people import run_keeper  # noqa: PLC0415 - as above
+
+    run_keeper(name, _whole(data or default_data_folder()), config, SystemClock().now(), _say)
+
+
+@app.command()
 def doctor(
     data: Data = None,
     config: Config = None,

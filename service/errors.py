@@ -14,6 +14,7 @@ ClutchweatherError                      devices/errors.py
         VersionRefusedError             service/intake/mqtt_connection.py: not this MQTT
     BrokerDidNotStartError              service/intake/mosquitto_process.py
     PagesCannotServeError               service/commands/serving.py: the address is taken
+    CannotServeError                    dashboards/serving.py: one address of the pages
     AlreadyRunningError                 another copy holds the data folder
     ConfigurationError (ValueError)     the configuration file has faults; all are told
     InputError (ValueError)             a file or an argument is wrong; says where and what

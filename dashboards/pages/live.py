@@ -41,32 +41,33 @@ async def live(request: Request, wall: Wall) -> Response:
     streams: Streams = request.app.state.streams
     if streams.open >= MOST_STREAMS:
         return Response("Too many open pages.", 503, headers={"retry-after": "30"})
+    ending = getattr(request.state, "ending", lambda: False)
     return StreamingResponse(
-        _events(wall, streams, request.state.holds),
+        _events(wall, streams, request.state.holds, lambda: streams.stopping() or ending()),
         media_type="text/event-stream",
         headers={"cache-control": "no-store", "x-accel-buffering": "no"},
     )
 
 
 async def _events(
-    wall: WallWatch, streams: Streams, holds: Callable[[], bool]
+    wall: WallWatch, streams: Streams, holds: Callable[[], bool], stopping: Callable[[], bool]
 ) -> AsyncIterator[str]:
     streams.open += 1
     try:
         version, sent_at, asked_at = "", 0.0, time.monotonic()
-        while not streams.stopping():
+        while not stopping():
             if time.monotonic() - asked_at >= ASK_AGAIN_S:
                 asked_at = time.monotonic()
                 if not await run_in_threadpool(_may_go_on, holds):
                     return
             snapshot = await run_in_threadpool(_look, wall)
             if snapshot is None:
-                await _pause(streams)
+                await _pause(stopping)
                 continue
             if snapshot.version != version or time.monotonic() - sent_at >= HEARTBEAT_S:
                 version, sent_at = snapshot.version, time.monotonic()
                 yield heartbeat_event(snapshot)
-            await _pause(streams)
+            await _pause(stopping)
     finally:
         streams.open -= 1
 
@@ -99,9 +100,9 @@ def heartbeat_event(snapshot: WallSnapshot) -> str:
     return f"event: heartbeat\ndata: {json.dumps(told)}\n\n"
 
 
-async def _pause(streams: Streams) -> None:
+async def _pause(stopping: Callable[[], bool]) -> None:
     """Wait for the next look, in steps short enough to notice that the server stops."""
     for _ in range(_STEPS):
-        if streams.stopping():
+        if stopping():
             return
         await asyncio.sleep(_LOOK_S / _STEPS)

@@ -1,20 +1,26 @@
 """The pages as a process of their own."""
 
+import sys
+from dataclasses import replace
 from pathlib import Path
 
 from dashboards.app import create_app
 from dashboards.page_services import PageServices
-from dashboards.serving import serve
+from dashboards.serving import Address, CannotServeError, Serving, certificate_of
 from devices.errors import ClutchweatherError
-from service.clock import Clock
+from service.clock import Clock, SystemClock
+from service.commands.first_code_on_console import offer_first_code
+from service.commands.keeping_alive import stop_on_signals
 from service.intake.broker_standing import FOLDER, read_standing
 from service.machine.broker_accounts import BrokerAccounts
+from service.machine.own_addresses import own_names
+from service.machine.systemd_notify import told_while_answering
 from service.settings.current import CurrentSettings
 from service.settings.load import read_file_or_last_good
-from service.settings.written import is_loopback
 from service.wiring import heartbeat_of, nest_check_path, open_shed, settings_editor
 
 LOOPBACK = "127.0.0.1"
+THIS_MACHINE = (LOOPBACK, "localhost")
 
 
 class PagesCannotServeError(ClutchweatherError):
@@ -22,7 +28,11 @@ class PagesCannotServeError(ClutchweatherError):
 
 
 def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -> None:
-    """Serve the pages on this machine, until asked to stop."""
+    """Serve the pages until asked to stop: on this machine, and beyond once there is a keeper.
+
+    Raises:
+        PagesCannotServeError: the address on this machine can't be had.
+    """
     stated = read_file_or_last_good(config, data)
     settings, stores = open_shed(stated, data, writer=False)
     current = CurrentSettings(stated, data, stores.records.kept)
@@ -42,12 +52,41 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         broker=lambda: read_standing(data),
         broker_accounts=BrokerAccounts(data / FOLDER),
     )
-    bind = settings.bind if is_loopback(settings.bind) else LOOPBACK
+    told: list[Serving] = []
+    services = replace(
+        services,
+        hosts=(*services.hosts, *own_names()),
+        notes=lambda: told[0].notes if told else (),
+    )
+    here = Address(host=LOOPBACK, port=port or settings.port)
+    stop = stop_on_signals()
     try:
-        serve(create_app(services), bind, port or settings.port)
-    except SystemExit as error:
-        # uvicorn has said why on standard error.
-        where = f"{bind}, port {port or settings.port}"
-        raise PagesCannotServeError(f"the pages can't be served on {where}") from error
+        serving = Serving(create_app(services), here)
+        told.append(serving)
+        offer_first_code(
+            services.people, here.port, clock.now(), _say, short=not isinstance(clock, SystemClock)
+        )
+        with told_while_answering(lambda: (LOOPBACK, here.port, False)):
+            serving.follow(lambda: beyond(services, here.port), stop)
+    except CannotServeError as error:
+        raise PagesCannotServeError(f"the pages can't be served: {error}") from error
     finally:
         stores.close()
+
+
+def beyond(services: PageServices, port: int) -> Address | None:
+    """Where the pages shall answer besides this machine itself: nowhere without a keeper.
+
+    Raises:
+        StoreUnavailableError: whether there is one can't be told just now.
+    """
+    settings = services.settings
+    if settings.bind in THIS_MACHINE or not services.people.has_keeper():
+        return None
+    certificate = certificate_of(settings.certificate_file, settings.key_file)
+    return Address(host=settings.bind, port=port, certificate=certificate)
+
+
+def _say(words: str) -> None:
+    sys.stdout.write(f"{words}\n")
+    sys.stdout.flush()
