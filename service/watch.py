@@ -51,6 +51,7 @@ class Watch:
         heartbeat_file: Path,
         notes: Sequence[str] = (),
         commit_every_s: float = CLOSE_AFTER_S,
+        on_beat: Callable[[], None] = lambda: None,
         give_up: Callable[[int], None] = os._exit,
     ) -> None:
         self._listener = listener
@@ -59,6 +60,7 @@ class Watch:
         self._clock = clock
         self._heartbeat_file = heartbeat_file
         self._notes = tuple(notes)
+        self._on_beat = on_beat
         self._give_up = give_up
         self._batcher = Batcher(close_after_s=commit_every_s)
         self._pending: list[Delivery] = []
@@ -77,6 +79,12 @@ class Watch:
         self._round_trouble: str | None = None
         self._round_taken_at = 0.0
         self._retry_seen: dict[int, float] = {}
+
+    def go_on_from(self, before: "Watch") -> None:
+        """Take over what the heartbeat tells of the watch that this one replaces."""
+        self._moved = dict(before._moved)  # noqa: SLF001 - one of its own kind
+        self._last_message_at = before._last_message_at  # noqa: SLF001 - as above
+        self._started_at = before._started_at  # noqa: SLF001 - as above
 
     def run(self, stop: threading.Event, changed: Callable[[], bool] = lambda: False) -> None:
         """Until ``stop`` is set or ``changed`` says that the settings are others now.
@@ -301,3 +309,5 @@ class Watch:
             write_heartbeat(self._heartbeat_file, heartbeat)
         except OSError as error:
             log.error("no heartbeat: %s: %s", self._heartbeat_file, error.strerror)
+        # Listener, store and rules all had their turn, or this line would not be reached.
+        self._on_beat()

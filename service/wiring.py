@@ -21,6 +21,7 @@ from service.intake.mqtt_round import MqttRound
 from service.intake.mqtt_topics import route
 from service.light_path import LightPath
 from service.limit_path import LimitPath
+from service.machine.systemd_notify import told_at_every_turn
 from service.nest_check_path import NestCheckPath
 from service.nests.place import PlaceKind
 from service.overdue_path import OverduePath
@@ -159,14 +160,27 @@ def reading_path(settings: Settings, stores: Stores) -> ReadingPath:
     )
 
 
-def build_watch(settings: Settings, data: Path, stores: Stores, clock: Clock) -> Watch:
+def revisions(records: Records) -> tuple[int, ...]:
+    """What changes whenever a page changed something that watch is built from.
+
+    Raises:
+        StoreUnavailableError: the records can't be read now.
+    """
+    return (records.kept.revision(),)
+
+
+def build_watch(
+    settings: Settings, data: Path, stores: Stores, clock: Clock, *, forgiving: bool = True
+) -> Watch:
     """The watch of a data folder whose lock the caller holds.
+
+    Not ``forgiving``: somebody has listened until now, so that a silence goes on.
 
     In a shed whose time runs faster it commits more often, so that as little of the shed's
     time passes between a message and its commit as the machine allows.
     """
     path = reading_path(settings, stores)
-    path.restore(clock.now())
+    path.restore(clock.now(), forgiving=forgiving)
     broker = broker_in_force(settings.broker, data, told=settings.broker_told)
     client_id = fixed_client_id(data)
     filters = [feed.topic for feed in settings.feeds]
@@ -180,6 +194,7 @@ def build_watch(settings: Settings, data: Path, stores: Stores, clock: Clock) ->
             broker, client_id, filters, clock=clock, ends_at=ends_at
         ),
         heartbeat_file=heartbeat_file(data),
+        on_beat=told_at_every_turn(),
         notes=settings.faults,
         commit_every_s=max(SHORTEST_COMMIT_S, CLOSE_AFTER_S / speed_of(clock)),
     )
