@@ -4,7 +4,7 @@ import re
 import time
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -18,6 +18,7 @@ from tests.dashboards.filled_shed import NOW, beating
 from tests.dashboards.kept_shed import KeptShed, open_kept_shed
 
 STEPS = ["shed", "lamps", "cages", "phones", "sensor"]
+PASSWORD = "a long pass phrase"
 SENML = '[{"bn":"new-1:","n":"temperature","u":"Cel","v":21.5}]'
 
 
@@ -50,10 +51,10 @@ def put_shed(client: TestClient, **typed: str) -> object:
 def make_keeper(shed: KeptShed) -> None:
     people = shed.stores.records.people
     people.put_first_code(as_kept("code"), NOW)
-    people.add_first_keeper("Robin", password_hash("a long pass phrase"), as_kept("code"), NOW)
+    people.add_first_keeper("Robin", password_hash(PASSWORD), as_kept("code"), NOW)
 
 
-def sign_in(shed: KeptShed, client: TestClient) -> None:
+def sign_in(shed: KeptShed, client: TestClient, at: datetime = NOW) -> None:
     """The keeper's browser, without the page that asks for the password."""
     from dashboards.cookies import COOKIE
     from service.store.people_store import Session
@@ -63,7 +64,7 @@ def sign_in(shed: KeptShed, client: TestClient) -> None:
     session = Session(
         digest=digest_of(client.cookies[COOKIE]),
         person_id=keeper.id,
-        made_at=NOW,
+        made_at=at,
         seen_at=NOW,
         ends_at=NOW + timedelta(days=1),
     )
@@ -197,6 +198,20 @@ def test_the_keeper_lets_phones_in_and_sees_the_address(bare: KeptShed, client: 
     assert "<svg" in text or "has no address in a network" in text
     client.post("/first/phones", data={"let": "out"})
     assert bare.settings().bind == "127.0.0.1"
+
+
+def test_long_after_the_sign_in_the_switch_asks_for_the_password(
+    bare: KeptShed, client: TestClient
+) -> None:
+    make_keeper(bare)
+    sign_in(bare, client, NOW - timedelta(hours=2))
+    for path in ("/first/phones", "/setup/phones"):
+        assert "Your own password, once more" in client.get(path).text
+        assert client.post(path, data={"let": "in"}).status_code != 303
+        assert bare.settings().bind == "127.0.0.1"
+    answer = client.post("/first/phones", data={"let": "in", "your_password": PASSWORD})
+    assert answer.status_code == 303
+    assert bare.settings().bind == "0.0.0.0"
 
 
 def test_the_last_step_asks_the_watch_to_listen_to_everything_once(
