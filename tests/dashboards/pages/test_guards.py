@@ -1,27 +1,16 @@
 """No route answers to a foreign name, and nothing is changed at another site's asking."""
 
 import re
+from dataclasses import replace
 
 import pytest
-from fastapi.routing import APIRoute
+from starlette.types import Receive, Scope, Send
 
-from dashboards import app
 from dashboards.app import create_app
 from dashboards.guards import host_name
-from tests.dashboards.conftest import TestClient
+from tests.dashboards.app_routes import routes
+from tests.dashboards.conftest import TestClient, client_of
 from tests.dashboards.filled_shed import FilledShed
-
-
-def routes(shed: FilledShed) -> list[tuple[str, str]]:
-    """Every method and path of the application, told by the application's own routers."""
-    assert create_app(shed.services())
-    found = [("GET", "/static/wall.js"), ("GET", "/openapi.json")]
-    for router in app._ROUTERS:
-        for route in router.routes:
-            assert isinstance(route, APIRoute)
-            path = re.sub(r"\{[^}]+\}", "box-1", route.path)
-            found += [(method, path) for method in route.methods or ()]
-    return found
 
 
 def test_there_are_routes_to_try(shed: FilledShed) -> None:
@@ -49,19 +38,60 @@ def test_every_change_refuses_a_foreign_origin(
     shed: FilledShed, client: TestClient, origin: str
 ) -> None:
     for method, path in routes(shed):
-        if method != "POST":
+        if method in {"GET", "HEAD"}:
             continue
-        answer = client.post(path, data={"day": "2026-04-12"}, headers={"origin": origin})
+        answer = client.request(
+            method, path, data={"day": "2026-04-12"}, headers={"origin": origin}
+        )
         assert answer.status_code == 403, path
 
 
 def test_a_change_without_an_origin_is_refused(shed: FilledShed, client: TestClient) -> None:
     del client.headers["origin"]
-    answer = client.post("/nests/box-1/sitting", data={"day": "2026-04-12"})
+    day = {"day": "2026-04-12"}
+    elsewhere = {"sec-fetch-site": "cross-site"}
+    assert client.post("/nests/box-1/sitting", data=day, headers=elsewhere).status_code == 403
+    answer = client.post("/nests/box-1/sitting", data=day)
     assert answer.status_code == 403
     clutch = shed.records.nest_book.nest("box-1").clutch
     assert clutch is not None
     assert clutch.sitting_from is None
+
+
+def test_a_browser_that_tells_no_origin_may_tell_that_it_is_our_own(client: TestClient) -> None:
+    del client.headers["origin"]
+    own = {"sec-fetch-site": "same-origin"}
+    answer = client.post("/nests/box-1/sitting", data={"day": "2026-04-12"}, headers=own)
+    assert answer.status_code == 303
+
+
+def test_the_pages_answer_to_names_that_the_settings_add(shed: FilledShed) -> None:
+    client = client_of(shed)
+    assert client.get("/nests", headers={"host": "birds.example:8460"}).status_code == 400
+    shed.settings = replace(shed.settings, page_names=("Birds.example",))
+    assert client.get("/nests", headers={"host": "birds.example:8460"}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("came_in_on", "host", "status"),
+    [
+        ("192.168.1.20", "192.168.1.20:8460", 200),
+        ("192.168.1.20", "192.168.1.21:8460", 400),
+        ("fe80::1%eth0", "[fe80::1]:8460", 200),
+        ("::ffff:192.168.1.20", "192.168.1.20", 200),
+        ("evil.example", "evil.example", 400),
+    ],
+)
+def test_the_pages_answer_to_the_address_that_a_connection_came_in_on(
+    shed: FilledShed, came_in_on: str, host: str, status: int
+) -> None:
+    app = create_app(shed.services())
+
+    async def there(scope: Scope, receive: Receive, send: Send) -> None:
+        await app({**scope, "server": (came_in_on, 8460), "app": app}, receive, send)
+
+    client = TestClient(there, client=("127.0.0.1", 50000))
+    assert client.get("/health", headers={"host": host}).status_code == status
 
 
 def test_a_form_larger_than_any_of_ours_is_refused(client: TestClient) -> None:
