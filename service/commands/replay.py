@@ -9,7 +9,7 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
 from service.commands.replaying import Counts, replay_files
 from service.errors import InputError
-from service.settings.load import load_settings
+from service.settings.load import read_file
 
 
 def run_replay(files: list[Path], data: Path, config: Path | None, *, as_json: bool) -> None:
@@ -18,14 +18,14 @@ def run_replay(files: list[Path], data: Path, config: Path | None, *, as_json: b
     Raises:
         ConfigurationError, InputError, AlreadyRunningError: nothing more was done.
     """
-    settings = load_settings(config, data)
+    stated = read_file(config, data)
     for file in files:
         if not file.is_file():
             raise InputError(f"{file}: there is no such file")
     columns = (TextColumn("{task.description}"), BarColumn(), TimeRemainingColumn())
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task("replaying", total=None)
-        counts = replay_files(files, settings, data, lambda done: bar.advance(task, done))
+        counts = replay_files(files, stated, data, lambda done: bar.advance(task, done))
     if counts.older_than_stored:
         Console(stderr=True, soft_wrap=True).print(
             "The folder held later readings already: what is older than those was stored as "

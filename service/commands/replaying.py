@@ -1,5 +1,6 @@
 """Recorded messages through the whole walk, by event time, at full speed, without a broker."""
 
+import logging
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -10,7 +11,10 @@ from service.intake.data_lock import DataLock
 from service.reading_path import ReadingPath
 from service.recordings import open_recording, recorded_messages
 from service.settings.settings import Settings
-from service.wiring import Stores, open_stores, reading_path
+from service.settings.stated import Stated
+from service.wiring import Stores, open_shed, reading_path
+
+log = logging.getLogger(__name__)
 
 BATCH = 500
 REPLAYED_UNTIL = "replayed-until"
@@ -38,18 +42,22 @@ class Counts:
 
 def replay_files(
     files: Sequence[Path],
-    settings: Settings,
+    stated: Stated,
     data: Path,
     progress: Callable[[int], None] = lambda _bytes: None,
 ) -> Counts:
-    """Walk recordings one after the other. ``progress`` is told how many bytes were read.
+    """Walk recordings one after the other, by what the file states and pages have set.
+
+    ``progress`` is told how many bytes were read.
 
     Raises:
         InputError: a file can't be read; what came before the fault is stored.
         AlreadyRunningError: a watch holds the data folder.
     """
     with DataLock(data):
-        stores = open_stores(settings, data, writer=True)
+        settings, stores = open_shed(stated, data, writer=True)
+        for fault in settings.faults:
+            log.error("configuration: %s", fault)
         try:
             return _replay(_messages(files, progress), settings, data, stores)
         finally:
