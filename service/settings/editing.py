@@ -12,8 +12,8 @@ from datetime import datetime
 from pathlib import Path
 
 from service.errors import ConfigurationError, InputError, StoreUnavailableError
-from service.settings.faults import MISSING, Fault, fault_line, in_toml, key_text
-from service.settings.in_force import examine, settings_of
+from service.settings.faults import MISSING, fault_line, in_toml, key_text
+from service.settings.in_force import essence, examine, settings_of
 from service.settings.kept import (
     NAMED_BY,
     FixedPath,
@@ -137,8 +137,8 @@ class SettingsEditor:
 
     def _refuse_new_faults(self, before: Document, after: Document) -> None:
         """Faults that were there (the file changed since) are told elsewhere, and no reason."""
-        known = {_essence(fault, before) for fault in examine(before).faults}
-        new = [one for one in examine(after).faults if _essence(one, after) not in known]
+        known = {essence(fault, before) for fault in examine(before).faults}
+        new = [one for one in examine(after).faults if essence(one, after) not in known]
         if new:
             raise ConfigurationError([fault_line(one, "not changed", after) for one in new])
 
@@ -184,14 +184,3 @@ def _value_in_words(path: FixedPath, value: object) -> str:
         return in_toml(value)
     keys = {key: told for key, told in value.items() if key != NAMED_BY[path[0]]}
     return in_toml(keys).removeprefix("{ ").removesuffix(" }")
-
-
-def _essence(fault: Fault, document: Document) -> tuple[object, ...]:
-    """A fault without the numbers that entries have by their order."""
-    path = fault.path
-    if len(path) > 1 and isinstance(path[1], int):
-        entries = document.get(str(path[0]))
-        entry = entries[path[1]] if isinstance(entries, list) else None
-        name = entry.get(NAMED_BY.get(str(path[0]), "")) if isinstance(entry, dict) else None
-        path = (path[0], *([name] if isinstance(name, str) else []), *path[2:])
-    return (path, fault.problem, None if fault.value is MISSING else in_toml(fault.value))

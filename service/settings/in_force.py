@@ -4,14 +4,15 @@ What the file states is sound by itself. An entry of the pages that does not agr
 left out and told, one by one, so that the others stay in force; it stays kept.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 from pathlib import Path
 
 from service.settings.agreement import disagreements
 from service.settings.build import build_settings
 from service.settings.entry import whole_file
-from service.settings.faults import Fault, fault_line
+from service.settings.faults import MISSING, Fault, fault_line, in_toml
 from service.settings.kept import NAMED_BY, fixed_paths, merged, name_of, names_in
 from service.settings.settings import Settings
 from service.settings.shape import read_shape
@@ -60,6 +61,16 @@ def settings_of(stated: Stated, data: Path, kept: Kept = NOTHING_KEPT) -> Settin
     )
 
 
+def essence(fault: Fault, document: Document) -> tuple[object, ...]:
+    """A fault without the numbers that entries have by their order: what it is, told anew."""
+    path = fault.path
+    if len(path) > 1 and isinstance(path[1], int):
+        entries = document.get(str(path[0]))
+        name = name_of(str(path[0]), entries[path[1]]) if isinstance(entries, list) else None
+        path = (path[0], *(() if name is None else (name,)), *path[2:])
+    return (path, fault.problem, None if fault.value is MISSING else in_toml(fault.value))
+
+
 def _agreeing(kept: Document, file: Document) -> tuple[Document, tuple[str, ...]]:
     """The part of ``kept`` that is sound beside the file, and what was left out, in words."""
     told: list[str] = []
@@ -68,39 +79,67 @@ def _agreeing(kept: Document, file: Document) -> tuple[Document, tuple[str, ...]
         faults = examine(document).faults
         if not faults:
             break
-        told.append(
-            fault_line(faults[0], MADE_ON_PAGES, document) + "; it stays kept, and is not in force"
-        )
+        line = fault_line(faults[0], MADE_ON_PAGES, document)
+        told.append(f"{line}; it stays kept, and is not in force")
         kept = _with_less(kept, file, faults)
     return kept, tuple(dict.fromkeys(told))
 
 
 def _with_less(kept: Document, file: Document, faults: Sequence[Fault]) -> Document:
-    """Without the least that takes the first fault away."""
+    """Without what the first fault is in: a key where that will do, else the entry or table.
+
+    What depends on it is found at fault in its turn, and nothing else is. Where the fault is
+    in what the file states, something kept has brought it: an entry, or a list of them.
+    """
     first = faults[0]
-    for fewer in _ways_out(kept, file, first):
-        if len(examine(merged(fewer, file)).faults) < len(faults):
+    at = _entry_at_fault(kept, file, first)
+    if at is not None:
+        return _entry_with_less(kept, file, faults, at)
+    section = str(first.path[0])
+    if section not in NAMED_BY and section in kept:
+        return _table_with_less(kept, file, faults, section)
+    return next(_without_the_cause(kept, file, first), {})
+
+
+def _entry_with_less(kept: Document, file: Document, faults: Sequence[Fault], at: int) -> Document:
+    path = faults[0].path
+    if len(path) > 2:
+        fewer = _without(kept, str(path[0]), at, key=str(path[2]))
+        if _count(fewer, file) < len(faults):
             return fewer
-    return _without_section(kept, file, str(first.path[0]))
+    return _without(kept, str(path[0]), at)
 
 
-def _ways_out(kept: Document, file: Document, fault: Fault) -> Iterator[Document]:
-    """Ever larger things to leave out: the key at fault, its entry or table, any one entry."""
-    section = str(fault.path[0])
-    named = _entry_at_fault(kept, file, fault)
-    if named is not None and len(fault.path) > 2:
-        yield _without(kept, section, named, key=str(fault.path[2]))
-    if named is not None:
-        yield _without(kept, section, named)
-    if section not in NAMED_BY:
-        table = kept.get(section)
-        for key in (str(fault.path[-1]), *(table if isinstance(table, Mapping) else ())):
-            yield _without_key(kept, section, key)
-        yield {name: value for name, value in kept.items() if name != section}
-    for other in kept:
-        entries = kept[other]
-        for at in range(len(entries) if isinstance(entries, list) else 0):
-            yield _without(kept, other, at)
+def _table_with_less(
+    kept: Document, file: Document, faults: Sequence[Fault], section: str
+) -> Document:
+    table = kept[section]
+    keys = [str(faults[0].path[-1]), *(table if isinstance(table, Mapping) else ())]
+    for key in keys:
+        fewer = _without_key(kept, section, key)
+        if _count(fewer, file) < len(faults):
+            return fewer
+    return _without_section(kept, section)
+
+
+def _without_the_cause(kept: Document, file: Document, fault: Fault) -> Iterator[Document]:
+    """Ever more left out, as far as the fault is gone then."""
+    known = essence(fault, merged(kept, file))
+    singles = (
+        _without(kept, section, at)
+        for section, entries in kept.items()
+        if isinstance(entries, list)
+        for at in range(len(entries))
+    )
+    sections = (_without_section(kept, section) for section in kept)
+    for fewer in chain(singles, sections):
+        document = merged(fewer, file)
+        if known not in {essence(one, document) for one in examine(document).faults}:
+            yield fewer
+
+
+def _count(kept: Document, file: Document) -> int:
+    return len(examine(merged(kept, file)).faults)
 
 
 def _entry_at_fault(kept: Document, file: Document, fault: Fault) -> int | None:
@@ -118,7 +157,8 @@ def _entry_at_fault(kept: Document, file: Document, fault: Fault) -> int | None:
 
 
 def _without(kept: Document, section: str, at: int, key: str | None = None) -> Document:
-    entries = list(kept[section])  # type: ignore[call-overload]
+    held = kept[section]
+    entries = list(held) if isinstance(held, list) else []
     entry = entries[at]
     if key is None or not isinstance(entry, Mapping):
         del entries[at]
@@ -134,12 +174,5 @@ def _without_key(kept: Document, section: str, key: str) -> Document:
     return {**kept, section: {name: value for name, value in table.items() if name != key}}
 
 
-def _without_section(kept: Document, file: Document, section: str) -> Document:
-    """All of the section at fault; where nothing of it is kept, all that is kept."""
-    fewer = {name: value for name, value in kept.items() if name != section}
-    return fewer if len(fewer) < len(kept) and _helps(fewer, file, kept) else {}
-
-
-def _helps(fewer: Document, file: Document, kept: Document) -> bool:
-    count: Callable[[Document], int] = lambda one: len(examine(merged(one, file)).faults)  # noqa: E731
-    return count(fewer) < count(kept)
+def _without_section(kept: Document, section: str) -> Document:
+    return {name: value for name, value in kept.items() if name != section}

@@ -76,7 +76,8 @@ def entries_of(document: Document, section: str) -> list[Table]:
 
 def name_of(section: str, entry: object) -> str | None:
     """The name of an entry of a list; None where it bears none."""
-    name = entry.get(NAMED_BY[section]) if isinstance(entry, Mapping) else None
+    key = NAMED_BY.get(section, "")
+    name = entry.get(key) if isinstance(entry, Mapping) else None
     return name if isinstance(name, str) else None
 
 
