@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from tests.browser.pages_process import PagesProcess, running_pages
 from tests.needs import need
 
-_ARGUMENTS = [
+ARGUMENTS = [
     "--headless",
     "--no-sandbox",
     "--disable-gpu",
@@ -24,7 +24,7 @@ _ARGUMENTS = [
 def browser() -> Iterator[Browser]:
     chromium = need("chromium", "browser")
     with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=chromium, args=_ARGUMENTS)
+        running = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)
         yield running
         running.close()
 
