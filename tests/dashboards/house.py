@@ -13,6 +13,8 @@ from tests.dashboards.filled_shed import FilledShed
 
 PHONE = ("192.168.1.7", 50000)
 PASSWORD = "a few good words"
+DOMAIN = "testserver.local"
+"""What the client's cookie jar makes of a name without a dot: so ours replace one another."""
 
 
 def person(shed: FilledShed, name: str, role: Role, password: str = PASSWORD) -> Person:
@@ -39,7 +41,7 @@ def browser(shed: FilledShed, address: tuple[str, int] = PHONE) -> TestClient:
 def sign_in(client: TestClient, shed: FilledShed, who: Person) -> TestClient:
     """Give the browser a session of that person, and the token that belongs to it."""
     secret = open_session(shed.records.people, who, shed.clock.now())
-    client.cookies.set(COOKIE, secret)
+    client.cookies.set(COOKIE, secret, domain=DOMAIN)
     client.headers[HEADER] = csrf_token(secret)
     return client
 
@@ -47,7 +49,7 @@ def sign_in(client: TestClient, shed: FilledShed, who: Person) -> TestClient:
 def with_token(client: TestClient) -> TestClient:
     """A browser that has nobody's session, and the right token of its own cookie."""
     secret = new_secret()
-    client.cookies.set(COOKIE, secret)
+    client.cookies.set(COOKIE, secret, domain=DOMAIN)
     client.headers[HEADER] = csrf_token(secret)
     return client
 
@@ -56,7 +58,7 @@ def as_wall(client: TestClient, shed: FilledShed, name: str = "Tablet") -> TestC
     """A tablet whose token holds."""
     token = new_secret()
     shed.records.people.add_wall_token(name, digest_of(token), by="Mara", at=shed.clock.now())
-    client.cookies.set(WALL_COOKIE, token)
+    client.cookies.set(WALL_COOKIE, token, domain=DOMAIN)
     return with_token(client)
 
 
