@@ -1,18 +1,18 @@
 """What the README and the help page name is there: every command, every page."""
 
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from starlette.routing import Match
 
 from dashboards.app import create_app
-from dashboards.templating import FOLDER
 from service.__main__ import app
-from tests.dashboards.kept_shed import open_kept_shed
+from tests.dashboards.conftest import client_of
+from tests.dashboards.kept_shed import KeptShed, open_kept_shed
 
 README = Path(__file__).parents[1] / "README.md"
-HELP = FOLDER / "templates" / "help.html"
 
 pytestmark = pytest.mark.skipif(not README.exists(), reason="the README is not part of this copy")
 
@@ -24,21 +24,29 @@ def commands() -> set[str]:
     }
 
 
-@pytest.mark.parametrize("file", [README, HELP], ids=["README", "help"])
-def test_every_command_that_is_named_is_one(file: Path) -> None:
-    named = set(re.findall(r"service/start ([a-z][a-z-]+)", file.read_text()))
-    assert "backup" in named
+@pytest.fixture
+def shed(tmp_path: Path) -> Iterator[KeptShed]:
+    opened = open_kept_shed(tmp_path)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture(params=["README", "help"])
+def text(request: pytest.FixtureRequest, shed: KeptShed) -> str:
+    return README.read_text() if request.param == "README" else client_of(shed).get("/help").text
+
+
+def test_every_command_that_is_named_is_one(text: str) -> None:
+    named = set(re.findall(r"service/start ([a-z][a-z-]+)", text))
+    assert {"install-units", "update", "go-back", "uninstall", "restore"} <= named
     assert named - commands() == set()
 
 
-@pytest.mark.parametrize("file", [README, HELP], ids=["README", "help"])
-def test_every_page_that_is_named_is_one(file: Path, tmp_path: Path) -> None:
-    named = set(re.findall(r'(?:`|href=")(/[a-z][a-z0-9/-]*)', file.read_text()))
+def test_every_page_that_is_named_is_one(text: str, shed: KeptShed) -> None:
+    named = set(re.findall(r'(?:`|<a href=")(/[a-z][a-z0-9/-]*)', text))
     named = {path for path in named if not path.startswith(("/tmp", "/var", "/etc"))}
-    assert "/people" in named
-    shed = open_kept_shed(tmp_path)
+    assert "/people/walls" in named
     routes = create_app(shed.services()).routes
-    shed.close()
 
     def is_page(path: str) -> bool:
         scope = {"type": "http", "path": path, "method": "GET", "headers": []}

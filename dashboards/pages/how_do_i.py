@@ -6,6 +6,7 @@ from fastapi.responses import Response
 from dashboards.dependencies import Services, Wall
 from dashboards.framing import frame
 from dashboards.templating import page
+from dashboards.views.help_commands import help_commands
 
 router = APIRouter()
 
@@ -18,6 +19,5 @@ def how_do_i(request: Request, services: Services, wall: Wall) -> Response:
         "help.html",
         frame=frame("Help", snapshot, services),
         version=snapshot.version,
-        data=services.data,
-        port=services.settings.port,
+        commands=help_commands(services.data),
     )
