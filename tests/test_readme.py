@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from starlette.routing import Match
+from typer.main import get_group
 
 from dashboards.app import create_app
 from service.__main__ import app
@@ -18,10 +19,7 @@ pytestmark = pytest.mark.skipif(not README.exists(), reason="the README is not p
 
 
 def commands() -> set[str]:
-    return {
-        one.name or (one.callback.__name__ if one.callback else "")
-        for one in app.registered_commands
-    }
+    return set(get_group(app).commands)
 
 
 @pytest.fixture
