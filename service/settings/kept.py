@@ -29,8 +29,9 @@ _FILE_ALONE = {"store": None, "pages": frozenset({"port"})}
 
 def merged(kept: Document, file: Document) -> dict[str, object]:
     """The file's document over the kept one. Neither is changed."""
-    names = [*file, *(name for name in kept if name not in file)]
-    pairs = ((name, _merged(name, kept, file)) for name in names)
+    told = {name: _without_null(value) for name, value in kept.items() if value is not None}
+    names = [*file, *(name for name in told if name not in file)]
+    pairs = ((name, _merged(name, told, file)) for name in names)
     return {name: value for name, value in pairs if value is not MISSING}
 
 
@@ -91,6 +92,13 @@ def is_for_the_file_alone(path: FixedPath) -> bool:
     """Whether a path is never set on pages."""
     keys = _FILE_ALONE.get(path[0], frozenset())
     return keys is None or path[1:2] in {(key,) for key in keys}
+
+
+def _without_null(value: object) -> object:
+    """JSON's null, which the file's form has not, says nothing of a key."""
+    if isinstance(value, Mapping):
+        return {key: _without_null(one) for key, one in value.items() if one is not None}
+    return [_without_null(one) for one in value] if isinstance(value, list) else value
 
 
 def _merged(section: str, kept: Document, file: Document) -> object:
