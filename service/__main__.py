@@ -8,7 +8,7 @@ import logging
 import sys
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from rich.console import Console
@@ -19,6 +19,9 @@ from service.clock import Clock, PacedClock, SystemClock
 from service.commands.data_folder import clock_of, default_data_folder, existing
 from service.commands.moments import moment
 from service.errors import AlreadyRunningError, InputError, NotInThisVersionError
+
+if TYPE_CHECKING:
+    from service.commands.install_units import Place
 
 app = typer.Typer(
     name="clutchweather",
@@ -36,6 +39,10 @@ Config = Annotated[
     typer.Option("--config", metavar="FILE", help="Default: clutchweather.toml in the folder."),
 ]
 PacedBy = Annotated[str | None, typer.Option("--clock", hidden=True)]
+Root = Annotated[
+    Path | None,
+    typer.Option("--root", metavar="DIR", help="Write below DIR and start nothing, to look at."),
+]
 Port = Annotated[int | None, typer.Option("--port", min=1, max=65535)]
 
 
@@ -226,6 +233,50 @@ def _whole(data: Path) -> Path:
 
     settle(data)
     return data
+
+
+@app.command()
+def install_units(
+    root: Root = None,
+    tls: Annotated[
+        bool, typer.Option("--tls", help="An encrypted door at the broker too, port 8883.")
+    ] = False,
+    user: Annotated[str, typer.Option(help="Whom the service runs as.")] = "clutchweather",
+) -> None:
+    """Let systemd run the service, after a power cut too; needs root."""
+    from service.commands.install_units import run_install_units  # noqa: PLC0415 - as above
+
+    run_install_units(_place(root), user=user, tls=tls, now=SystemClock().now(), say=_say)
+
+
+@app.command()
+def update(folder: Annotated[Path, typer.Argument(metavar="FOLDER")], root: Root = None) -> None:
+    """Put another version in use, after a backup; needs root."""
+    from service.commands.updating import Change, run_update  # noqa: PLC0415 - as above
+
+    run_update(folder, Change(place=_place(root), now=SystemClock().now(), say=_say))
+
+
+@app.command()
+def go_back(root: Root = None) -> None:
+    """Put the version before in use again; needs root."""
+    from service.commands.updating import Change, run_go_back  # noqa: PLC0415 - as above
+
+    run_go_back(Change(place=_place(root), now=SystemClock().now(), say=_say))
+
+
+@app.command()
+def uninstall(root: Root = None) -> None:
+    """Take the program away and leave the data; needs root."""
+    from service.commands.removing import run_uninstall  # noqa: PLC0415 - as above
+
+    run_uninstall(_place(root), _say)
+
+
+def _place(root: Path | None) -> "Place":
+    from service.commands.install_units import Place  # noqa: PLC0415 - as above
+
+    return Place() if root is None else Place(root=root.absolute(), orders=False)
 
 
 def _moment(text: str | None, option: str) -> datetime | None:

@@ -11,8 +11,9 @@ from devices.errors import ClutchweatherError
 from service.clock import Clock, SystemClock
 from service.commands.first_code_on_console import offer_first_code
 from service.commands.keeping_alive import stop_on_signals
-from service.intake.broker_standing import FOLDER, read_standing
+from service.intake.broker_standing import FOLDER
 from service.machine.broker_accounts import BrokerAccounts
+from service.machine.broker_reached import standing_now
 from service.machine.own_addresses import own_names
 from service.machine.systemd_notify import told_while_answering
 from service.settings.current import CurrentSettings
@@ -49,7 +50,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         changes=stores.records.changes,
         editor=settings_editor(stated, data, stores, current),
         data=data,
-        broker=lambda: read_standing(data),
+        broker=lambda: standing_now(data),
         broker_accounts=BrokerAccounts(data / FOLDER),
     )
     told: list[Serving] = []

@@ -75,7 +75,7 @@ def told_while_answering(
         asking.join(_ANSWERS_WITHIN_S)
 
 
-def answers(host: str, port: int, https: bool = False) -> bool:  # noqa: FBT001, FBT002
+def answers(host: str, port: int, https: bool = False) -> bool:
     """Whether the pages there answer at all; what they say of watch does not matter here."""
     reached = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(host, host)  # noqa: S104 - compared with
     connection = (
