@@ -1,0 +1,178 @@
+"""Settings changed on pages while watch runs: in force at once, and nothing forgiven.
+
+Over a real broker and a real watch in a process of its own; the editor is the pages' own.
+"""
+
+import json
+import sqlite3
+import time
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from service.nests.place import PlaceKind
+from service.settings import edits
+from service.settings.editing import Edit, SettingsEditor
+from service.settings.load import read_file
+from service.settings.settings import Settings
+from service.store.sql_records import Records, open_records
+from service.store.sqlite_readings import SqliteReadings
+from tests.listening import publish, wait_until
+from tests.walks.command_line import shown
+from tests.walks.running_shed import SHED, RunningShed, running_shed
+
+pytestmark = pytest.mark.broker
+
+
+class Pages:
+    """What pages do to the settings of a running shed."""
+
+    def __init__(self, shed: RunningShed, records: Records) -> None:
+        self.shed = shed
+        self.records = records
+        self._editor = SettingsEditor(
+            stated=read_file(None, shed.data),
+            data=shed.data,
+            kept=records.kept,
+            book=records.nest_book,
+        )
+
+    def change(self, *changed: Edit) -> Settings:
+        for edit in changed:
+            settings = self._editor.change(edit, by="Ida", at=datetime.now(UTC))
+        return settings
+
+    def say(self, device: str, celsius: float) -> None:
+        pack = json.dumps([{"n": f"{device}:temperature", "u": "Cel", "v": celsius}])
+        publish(self.shed.broker.address, [pack], topic=f"clutchweather/{device}/senml")
+
+    def deadline(self, device: str) -> datetime | None:
+        store = SqliteReadings(self.shed.data / "readings.db", writer=False)
+        try:
+            found = {one.device: one.deadline for one in store.deadlines()}
+        finally:
+            store.close()
+        return found.get(device)
+
+    def alarms(self, rule: str) -> list[dict[str, str]]:
+        return [alarm for alarm in shown("alarms", self.shed.data) if alarm["rule"] == rule]
+
+    def times_built(self) -> int:
+        log = (self.shed.data.parent / "service.log").read_text()
+        return log.count("settings changed (revision")
+
+
+@pytest.fixture
+def pages(tmp_path: Path) -> Iterator[Pages]:
+    with running_shed(tmp_path) as shed:
+        records = open_records("sqlite:///records.db", shed.data)
+        try:
+            yield Pages(shed, records)
+        finally:
+            records.close()
+
+
+def places_of(data: Path, device: str) -> set[str]:
+    store = SqliteReadings(data / "readings.db", writer=False)
+    try:
+        return {series.place for series in store.series() if series.device == device}
+    finally:
+        store.close()
+
+
+def test_a_sender_that_is_adopted_while_watch_runs_has_a_place_within_eight_seconds(
+    pages: Pages,
+) -> None:
+    watch = pages.shed.watch()
+    pages.say("new-one", 18.0)
+    data = pages.shed.data
+    wait_until(lambda: bool(strangers(data)), within=10)
+    started = time.monotonic()
+    pages.change(edits.adopt(device="new-one", place="shed", interval="60 s", name="By the window"))
+
+    def arrives() -> bool:
+        pages.say("new-one", 18.5)
+        return places_of(data, "new-one") == {"shed"}
+
+    wait_until(arrives, within=8)
+    assert time.monotonic() - started < 8
+    assert watch.poll() is None
+    assert pages.times_built() == 1
+
+
+def strangers(data: Path) -> list[str]:
+    store = SqliteReadings(data / "readings.db", writer=False)
+    try:
+        return [stranger.device for stranger in store.strangers()]
+    finally:
+        store.close()
+
+
+def test_new_settings_are_in_force_within_two_seconds(pages: Pages) -> None:
+    pages.shed.watch()
+    pages.change(edits.shed(name="Elm shed"))
+    wait_until(lambda: pages.times_built() == 1, within=2)
+
+
+def test_the_deadline_of_a_silent_sensor_is_not_moved_by_an_edit(pages: Pages) -> None:
+    pages.shed.watch()
+    pages.say("th-shed", 18.0)
+    wait_until(lambda: pages.deadline("th-shed") is not None)
+    pages.say("th-shed", 18.2)
+    time.sleep(6)  # until it is stored
+    before = {device: pages.deadline(device) for device in ("th-shed", "th-box")}
+    pages.change(edits.shed(name="Elm shed"))
+    wait_until(lambda: pages.times_built() == 1)
+    pages.change(edits.cages(count=3))
+    wait_until(lambda: pages.times_built() == 2)
+    assert {device: pages.deadline(device) for device in before} == before
+    assert before["th-box"] is not None
+
+
+def test_an_alarm_is_not_raised_again_by_an_edit_and_goes_on(tmp_path: Path) -> None:
+    quick = SHED.replace('interval = "60 s"', 'interval = "1 s"')
+    with running_shed(tmp_path, configuration=quick) as shed:
+        records = open_records("sqlite:///records.db", shed.data)
+        pages = Pages(shed, records)
+        shed.watch()
+        wait_until(lambda: len(pages.alarms("overdue:th-box")) == 1, within=15)
+        before = pages.alarms("overdue:th-box")
+        for name in ("Elm shed", "Oak shed"):
+            pages.change(edits.place("spare", kind=PlaceKind.FLIGHT, name=name))
+        wait_until(lambda: pages.times_built() >= 1)
+        time.sleep(5)
+        assert pages.alarms("overdue:th-box") == before
+        records.close()
+
+
+def test_the_alarm_of_a_sensor_that_is_removed_ends_and_says_why(pages: Pages) -> None:
+    pages.change(edits.adopt(device="brief", place="box-1", interval="1 s"))
+    pages.shed.watch()
+    wait_until(lambda: bool(pages.alarms("overdue:brief")), within=15)
+    pages.change(edits.remove_sensor("brief"))
+    wait_until(lambda: pages.alarms("overdue:brief")[0]["cleared_at"] is not None, within=8)
+    (alarm,) = pages.alarms("overdue:brief")
+    assert alarm["state"] == "returned to normal unacknowledged"
+    assert alarm["text"].endswith("This sensor is set up no more.")
+
+
+def test_damaged_settings_of_pages_are_told_and_the_file_goes_on(pages: Pages) -> None:
+    pages.change(edits.adopt(device="brief", place="box-1", interval="60 s"))
+    with sqlite3.connect(pages.shed.data / "records.db") as db:
+        db.execute("UPDATE kept_settings SET document = 'no document'")
+    db.close()
+    pages.shed.watch()
+    pages.say("th-shed", 18.0)
+    wait_until(lambda: places_of(pages.shed.data, "th-shed") == {"shed"}, within=10)
+    told = shown("health", pages.shed.data)
+    assert any("can't be read" in fault for fault in told["faults"])
+
+
+def test_a_change_while_watch_is_down_is_in_force_at_its_start(pages: Pages) -> None:
+    pages.change(edits.adopt(device="new-one", place="shed", interval="60 s"))
+    pages.shed.watch()
+    pages.say("new-one", 18.0)
+    wait_until(lambda: places_of(pages.shed.data, "new-one") == {"shed"}, within=10)
+    assert timedelta(0) < (pages.deadline("new-one") or datetime.now(UTC)) - datetime.now(UTC)
