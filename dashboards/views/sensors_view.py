@@ -186,14 +186,14 @@ def new_senders(
 def _new_topic(one: Overheard, now: datetime) -> NewTopic:
     return NewTopic(
         topic=one.topic,
-        guess=_guess(one),
+        guess=guesses(one),
         said=payload_in_words(one.payload, 100),
         reason=one.reason,
         heard=ago(one.at, now),
     )
 
 
-def _guess(one: Overheard) -> tuple[str, ...]:
+def guesses(one: Overheard) -> tuple[str, ...]:
     """``temperature 16.4 °C``, as far as names and values suggest it."""
     return tuple(
         f"{quantity_words(leaf.quantity)} {leaf.shown} {unit_words(leaf.unit)}"

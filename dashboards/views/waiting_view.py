@@ -6,6 +6,7 @@ from datetime import datetime
 
 from dashboards.views.alarm_words import value_in_words
 from dashboards.views.local_words import age
+from dashboards.views.sensors_view import guesses
 from devices.reading import Quantity
 from service.answers.latest import is_stale
 from service.answers.telling import age_s
@@ -85,7 +86,7 @@ def waiting_view(
     """``broker`` is what watch tells of the broker; None where it shows no sign of life."""
     senders = _senders(strangers, settings, now)
     topics = tuple(
-        HeardRow(name=one.topic, said=one.reason, age=_age(one.at, now)) for one in overheard
+        HeardRow(name=one.topic, said=_may_be(one), age=_age(one.at, now)) for one in overheard
     )
     shown = min(len(senders), _MOST_SHOWN) + min(len(topics), _MOST_SHOWN)
     return WaitingView(
@@ -158,6 +159,12 @@ def first_value(settings: Settings, newest: Sequence[Latest], now: datetime) -> 
         age="age not known" if seconds is None else f"{age(seconds)} old",
         stale=is_stale(best, placed, now),
     )
+
+
+def _may_be(one: Overheard) -> str:
+    """``maybe temperature 16.4 °C``; where nothing is suggested, why it could not be read."""
+    values = guesses(one)
+    return f"maybe {', '.join(values)}" if values else one.reason
 
 
 def _age(at: datetime, now: datetime) -> str:
