@@ -1,0 +1,104 @@
+"""Whatever is sent to the pages, signed in as the keeper: none of them fails.
+
+Requests are made by schemathesis from the application's own OpenAPI description, with what it
+allows and what it does not. Forms are not described there, so fields of our own names are sent
+beside, with any text in them.
+"""
+
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+import pytest
+import schemathesis
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+from hypothesis.errors import Unsatisfiable
+from schemathesis import Case, GenerationMode
+from schemathesis.core.result import Ok
+
+from dashboards.pages.live import Streams
+from tests.dashboards.conftest import TestClient
+from tests.dashboards.filled_shed import FilledShed, open_shed
+from tests.dashboards.house import browser, people_of, sign_in
+
+FIELDS = (
+    *("name", "role", "new_password", "old_password", "password", "your_password", "next", "code"),
+    *("eggs", "chicks", "hen", "at", "note", "form_id", "day", "forget", "egg.1.fate", "counted"),
+    *("latitude", "longitude", "timezone", "on", "off", "dim", "count", "boxes_each", "go", "let"),
+    *("device", "place", "interval", "measure", "topic", "format", "pointer", "unit", "quantity"),
+    *("url", "username", "kind", "within", "order", "old", "new", "shown", "sitting.least"),
+)
+VALUES = st.one_of(
+    st.text(max_size=40),
+    st.sampled_from(
+        ["", "0", "-1", "1e999", "NaN", "99999999999999999999", "yes", "keep", "box-1"]
+    ),
+)
+FORMS = st.dictionaries(st.sampled_from(FIELDS), VALUES, max_size=8)
+MOST_EACH = 15
+
+
+@pytest.fixture(scope="module")
+def shed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FilledShed]:
+    filled = open_shed(Path(tmp_path_factory.mktemp("schema")))
+    filled.fill_air(hours=2)
+    filled.fill_nests()
+    yield filled
+    filled.close()
+
+
+def described(client: TestClient) -> list[schemathesis.APIOperation[Any, Any, Any, Any]]:
+    document = client.get("/openapi.json").json()
+    schema = schemathesis.openapi.from_dict(document)
+    found = [one.ok() for one in schema.get_all_operations() if isinstance(one, Ok)]
+    assert len(found) == sum(len(methods) for methods in document["paths"].values())
+    return found
+
+
+def test_no_request_that_can_be_thought_of_makes_a_page_fail(shed: FilledShed) -> None:
+    mara, _ = people_of(shed)
+    client = sign_in(browser(shed), shed, mara)
+    streams: Streams = client.app.state.streams  # type: ignore[attr-defined]
+    streams.stopping = lambda: True
+    operations = described(client)
+    assert len(operations) > 60
+    statuses: set[int] = set()
+
+    def send(case: Case[Any], form: dict[str, str]) -> None:
+        # A sign-out, or a password that was changed, must not end the trial.
+        newest = next(one for one in shed.records.people.people() if one.id == mara.id)
+        sign_in(client, shed, newest)
+        answer = client.request(
+            case.method,
+            case.formatted_path,
+            params={name: str(value) for name, value in (case.query or {}).items()},
+            data=form if case.method not in {"GET", "HEAD"} else None,
+        )
+        statuses.add(answer.status_code)
+        assert answer.status_code < 500, (case.method, case.formatted_path, form, answer.text)
+
+    for operation in operations:
+        try_all(operation.as_strategy(generation_mode=GenerationMode.POSITIVE), send)
+        with suppress(Unsatisfiable):  # where any text is allowed, nothing is not
+            try_all(operation.as_strategy(generation_mode=GenerationMode.NEGATIVE), send)
+    assert {200, 303, 404, 422} <= statuses
+
+
+def try_all(
+    cases: st.SearchStrategy[Case[Any]], send: Callable[[Case[Any], dict[str, str]], None]
+) -> None:
+    @settings(
+        max_examples=MOST_EACH,
+        deadline=None,
+        database=None,
+        derandomize=True,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(cases, FORMS)
+    def tried(case: Case[Any], form: dict[str, str]) -> None:
+        send(case, form)
+
+    tried()
