@@ -276,7 +276,9 @@ def uninstall(root: Root = None) -> None:
 def _place(root: Path | None) -> "Place":
     from service.commands.install_units import Place  # noqa: PLC0415 - as above
 
-    return Place() if root is None else Place(root=root.absolute(), orders=False)
+    if root is None:
+        return Place()
+    return Place(root=root.absolute(), orders=False, make_venv=lambda _place: None)
 
 
 def _moment(text: str | None, option: str) -> datetime | None:

@@ -3,8 +3,7 @@
 import logging
 import threading
 import time
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from service.clock import Clock
@@ -84,10 +83,12 @@ class Newer:
 class Watching:
     """Watch after watch over the same stores, one for each state of the settings.
 
-    ``note`` is what the start had to tell; it goes with every one of them.
+    ``notes`` are what the start had to tell; they go with every one of them.
     """
 
-    def __init__(self, stated: Stated, data: Path, clock: Clock, *, note: str | None) -> None:
+    def __init__(
+        self, stated: Stated, data: Path, clock: Clock, *, notes: Sequence[str] = ()
+    ) -> None:
         """Open the stores and build the first watch.
 
         Raises:
@@ -96,7 +97,7 @@ class Watching:
         self._stated = stated
         self._data = data
         self._clock = clock
-        self._note = note
+        self._notes = tuple(notes)
         self.settings, self.stores = open_shed(stated, data, writer=True)
         try:
             self._seen = revisions(self.stores.records)
@@ -142,20 +143,24 @@ class Watching:
             _log_faults(settings)
 
     def _read(self) -> Settings:
-        settings = read_settings(self._stated, self._data, self.stores.records.kept)
-        if self._note is None:
-            return settings
-        return replace(settings, faults=(*settings.faults, self._note))
+        return read_settings(self._stated, self._data, self.stores.records.kept)
 
     def _build(self, *, forgiving: bool) -> Watch:
-        return build_watch(self.settings, self._data, self.stores, self._clock, forgiving=forgiving)
+        return build_watch(
+            self.settings,
+            self._data,
+            self.stores,
+            self._clock,
+            forgiving=forgiving,
+            notes=self._notes,
+        )
 
 
 def _open(stated: Stated, data: Path, clock: Clock) -> Watching:
     """With a fresh store of readings where the old one is damaged: the birds come first."""
     readings_file = settings_of(stated, data).readings_file
     try:
-        return Watching(stated, data, clock, note=None)
+        return Watching(stated, data, clock)
     except StoreUnavailableError as error:
         if not (is_damage(error) and str(readings_file) in str(error)):
             raise
@@ -163,7 +168,7 @@ def _open(stated: Stated, data: Path, clock: Clock) -> Watching:
     kept = put_aside(readings_file, clock.now())
     note = f"{reason}; it was put aside as {kept.name} and a fresh one begun"
     log.error("%s", note)
-    watching = Watching(stated, data, clock, note=note)
+    watching = Watching(stated, data, clock, notes=[note])
     watching.stores.readings.commit(Batch(gaps=[Gap(at=clock.now(), reason=note)]))
     return watching
 

@@ -58,6 +58,8 @@ def make_certificates(folder: Path, names: Sequence[str]) -> None:
     finally:
         request.unlink(missing_ok=True)
         extensions.unlink(missing_ok=True)
+    for name in (CA_CERTIFICATE, CERTIFICATE):
+        (folder / name).chmod(0o644)
     (folder / CA_KEY).chmod(0o600)
     (folder / KEY).chmod(0o640)
 
