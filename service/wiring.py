@@ -1,6 +1,6 @@
 """Puts the parts together; the only file that names implementations."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -135,12 +135,16 @@ def decoder(settings: Settings) -> Decode:
     return decode_routed
 
 
-def reading_path(settings: Settings, stores: Stores) -> ReadingPath:
-    """The walk of a reading, ready for ``restore``."""
+def reading_path(settings: Settings, stores: Stores, *, settled: bool | None = None) -> ReadingPath:
+    """The walk of a reading, ready for ``restore``.
+
+    ``settled``: what the settings lack is meant to be gone; so it is where they have no fault.
+    """
+    settled = not settings.faults if settled is None else settled
     names = {place.id: place.name for place in settings.places}
     zone = settings.site.timezone
     sheds = [place.id for place in settings.places if place.kind is PlaceKind.SHED]
-    alarms = AlarmPath(stores.records.alarms)
+    alarms = AlarmPath(stores.records.alarms, settled=settled)
     return ReadingPath(
         decode=decoder(settings),
         placement=Placement(settings.sensors),
@@ -170,9 +174,15 @@ def revisions(records: Records) -> tuple[int, ...]:
 
 
 def build_watch(
-    settings: Settings, data: Path, stores: Stores, clock: Clock, *, forgiving: bool = True
+    settings: Settings,
+    data: Path,
+    stores: Stores,
+    clock: Clock,
+    *,
+    forgiving: bool = True,
+    notes: Sequence[str] = (),
 ) -> Watch:
-    """The watch of a data folder whose lock the caller holds.
+    """The watch of a data folder whose lock the caller holds; ``notes`` go with its heartbeat.
 
     Not ``forgiving``: somebody has listened until now, so that a silence goes on.
 
@@ -195,7 +205,7 @@ def build_watch(
         ),
         heartbeat_file=heartbeat_file(data),
         on_beat=told_at_every_turn(),
-        notes=settings.faults,
+        notes=(*settings.faults, *notes),
         commit_every_s=max(SHORTEST_COMMIT_S, CLOSE_AFTER_S / speed_of(clock)),
     )
 
