@@ -32,10 +32,23 @@
     source.onerror = again;
   }
 
+  // An event stream does not tell why it ended. A page whose session, or whose tablet's token,
+  // holds no more asks for itself anew and is sent to the sign-in, unless somebody is typing.
+  function mayStill() {
+    var active = document.activeElement;
+    var typing = Boolean(active && active.closest && active.closest('form'));
+    fetch('/wall/picture', { cache: 'no-store' }).then(function (answer) {
+      if ((answer.status === 401 || answer.status === 403) && !typing) {
+        location.reload();
+      }
+    }).catch(function () { /* not reached: the watchdog covers the page */ });
+  }
+
   function again() {
     if (source) {
       source.close();
       source = null;
+      mayStill();
     }
     if (timer === null) {
       timer = setTimeout(open, pause);
