@@ -6,6 +6,7 @@ from pathlib import Path
 from service.commands.keeping_alive import Child, keep_alive, stop_on_signals
 from service.intake.broker_standing import read_standing
 from service.intake.data_lock import DataLock
+from service.intake.mosquitto_process import LOOPBACK
 
 BROKER_PORT = 1883
 
@@ -39,7 +40,7 @@ class Following:
         self._data = data
         self._watch = watch
         self._say = say
-        self._where = self._now()
+        self._where = self._now() or (LOOPBACK, BROKER_PORT)
 
     def look(self) -> None:
         """Called again and again."""

@@ -45,3 +45,31 @@ def test_a_hang_up_that_is_ignored_stays_ignored() -> None:
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)
+
+
+def test_a_child_that_starts_anew_is_another_process_at_the_next_look() -> None:
+    child = Child("watch", ["--help"])
+    child._command = ["sleep", "60"]
+    child.look_after(lambda _words: None)
+    assert child._process is not None
+    first = child._process
+    child.start_anew()
+    child.look_after(lambda _words: None)
+    assert first.poll() is not None
+    assert child._process is not None
+    assert child._process.pid != first.pid
+    child.stop()
+
+
+def test_children_are_ended_in_the_order_in_which_they_stand() -> None:
+    ended: list[str] = []
+
+    class Telling(Child):
+        def stop(self) -> None:
+            ended.append(self.name)
+            super().stop()
+
+    stop = threading.Event()
+    stop.set()
+    keep_alive([Telling("watch", []), Telling("broker", [])], stop, lambda _words: None)
+    assert ended == ["watch", "broker"]
