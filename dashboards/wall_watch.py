@@ -82,6 +82,7 @@ class WallWatch:
                 state, now=_EPOCH, watch_last_at=state.watch_last_at if state.trouble else None
             ),
             rail.entries,
+            services.settings,
         )
         old = self._snapshot
         if old is not None and seen == self._seen:
