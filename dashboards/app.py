@@ -5,7 +5,7 @@ from fastapi.responses import Response
 from fastapi.staticfiles import StaticFiles
 
 from dashboards.doorway import Doorway
-from dashboards.guards import Guards
+from dashboards.guards import HEADERS, Guards
 from dashboards.page_services import PageServices
 from dashboards.pages import (
     accounts,
@@ -107,4 +107,6 @@ def _unavailable(request: Request, error: Exception) -> Response:
 def _failed(request: Request, _error: Exception) -> Response:
     """For a fault of ours; the server logs what it was."""
     words = "This page failed. The watch over the shed is another program and goes on."
-    return page(request, "error.html", status=500, title="A fault of the page", words=words)
+    answer = page(request, "error.html", status=500, title="A fault of the page", words=words)
+    answer.headers.update(HEADERS)  # this answer is made outside the guards
+    return answer

@@ -24,7 +24,7 @@ POLICY = (
 CHART_POLICY = POLICY + "; style-src 'self' 'unsafe-inline'"
 """The plotting library writes style elements; scripts stay as strict as elsewhere."""
 
-_HEADERS = {
+HEADERS = {
     "content-security-policy": POLICY,
     "x-content-type-options": "nosniff",
     "x-frame-options": "DENY",
@@ -111,7 +111,7 @@ def _with_headers(send: Send) -> Send:
     async def sending(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
-            for name, value in _HEADERS.items():
+            for name, value in HEADERS.items():
                 headers.setdefault(name, value)
             headers.setdefault("cache-control", "no-cache")
         await send(message)

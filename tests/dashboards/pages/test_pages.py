@@ -333,5 +333,6 @@ def test_a_fault_of_ours_is_a_page_in_words(
     )
     answer = client.get("/nests")
     assert answer.status_code == 500
+    assert "default-src 'self'" in answer.headers["content-security-policy"]
     assert "This page failed" in answer.text
     assert "broken on purpose" not in answer.text
