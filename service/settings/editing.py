@@ -7,11 +7,13 @@ Nothing is changed before the last of these questions is answered.
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from service.errors import ConfigurationError, InputError, StoreUnavailableError
+from service.nests.place import Place, PlaceKind
 from service.settings.faults import MISSING, fault_line, in_toml, key_text
 from service.settings.in_force import essence, examine, settings_of
 from service.settings.kept import (
@@ -147,8 +149,7 @@ class SettingsEditor:
         old = settings_of(self._stated, self._data, kept)
         going = Kept(document=document, revision=kept.revision + 1)
         new = settings_of(self._stated, self._data, going)
-        stay = {place.id for place in new.places}
-        gone = [place.id for place in old.places if place.id not in stay]
+        gone = _gone(old.places, new.places)
         if gone:
             self._book.remove_places(gone)
         try:
@@ -157,8 +158,20 @@ class SettingsEditor:
             if gone:
                 self._book.put_places(old.places)
             raise
-        self._book.put_places(new.places)
+        with suppress(StoreUnavailableError):  # watch puts them too, as soon as it follows
+            self._book.put_places(new.places)
         return new
+
+
+def _gone(before: Sequence[Place], after: Sequence[Place]) -> list[str]:
+    """The places that are no more, and boxes that become something else or come of it."""
+    kinds = {place.id: place.kind for place in after}
+
+    def is_gone(place: Place) -> bool:
+        kind = kinds.get(place.id)
+        return kind is None or (kind is not place.kind and PlaceKind.BOX in {kind, place.kind})
+
+    return [place.id for place in before if is_gone(place)]
 
 
 def path_text(path: FixedPath) -> str:

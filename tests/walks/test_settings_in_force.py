@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from service.answers.health import pulse
+from service.heartbeat import heartbeat_file, read_heartbeat
 from service.nests.place import PlaceKind
 from service.settings import edits
 from service.settings.editing import Edit, SettingsEditor
@@ -176,3 +178,19 @@ def test_a_change_while_watch_is_down_is_in_force_at_its_start(pages: Pages) -> 
     pages.say("new-one", 18.0)
     wait_until(lambda: places_of(pages.shed.data, "new-one") == {"shed"}, within=10)
     assert timedelta(0) < (pages.deadline("new-one") or datetime.now(UTC)) - datetime.now(UTC)
+
+
+def test_no_page_hides_its_values_while_settings_change(pages: Pages) -> None:
+    """The listener is away for an instant; what the heartbeat tells of it goes on."""
+    watch = pages.shed.watch()
+    file = heartbeat_file(pages.shed.data)
+    pages.change(edits.shed(name="Elm shed"))
+    told = []
+    until = time.monotonic() + 5
+    while time.monotonic() < until:
+        told.append(read_heartbeat(file))
+        time.sleep(0.1)
+    assert pages.times_built() == 1
+    assert all(beat is not None and beat.pid == watch.pid for beat in told)
+    assert all(all(pulse(beat).well.values()) for beat in told)
+    assert len({beat.started_at for beat in told if beat}) == 1

@@ -11,6 +11,7 @@ import pytest
 
 from service.errors import ConfigurationError, InputError
 from service.nests.nest import HenSeen, NestCheck, Sex
+from service.nests.place import PlaceKind
 from service.settings import edits
 from service.settings.editing import Edit, SetInFileError, SettingsEditor
 from service.settings.in_force import settings_of
@@ -188,6 +189,14 @@ def test_a_box_that_was_looked_into_can_not_be_removed(shed: EditingShed) -> Non
         shed.do(edits.cages(count=1))
     assert shed.current() == before
     assert len(shed.records.nest_book.nests()) == 2
+
+
+def test_a_box_that_was_looked_into_becomes_nothing_else(shed: EditingShed) -> None:
+    shed.do(edits.cages(count=1))
+    look_into(shed, "box-1")
+    with pytest.raises(InputError, match="box-1 can't be removed: it was looked into"):
+        shed.do(edits.place("box-1", kind=PlaceKind.CAGE, within="shed"))
+    assert [nest.box.id for nest in shed.records.nest_book.nests()] == ["box-1"]
 
 
 def test_a_cage_where_a_pair_was_put_up_can_not_be_removed(shed: EditingShed) -> None:

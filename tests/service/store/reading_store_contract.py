@@ -506,6 +506,11 @@ class ReadingStoreContract:
         store.commit(Batch(heard=[Heard(device="a", at=at(6), deadline=at(9))]))
         assert store.deadlines() == [Heard(device="a", at=at(6), deadline=at(9))]
 
+    def test_a_deadline_that_is_set_moves_back_too(self, store: ReadingStore) -> None:
+        store.commit(Batch(heard=[Heard(device="a", at=at(5), deadline=at(8))]))
+        store.commit(Batch(deadlines=[Heard(device="a", at=at(5), deadline=at(6))]))
+        assert store.deadlines() == [Heard(device="a", at=at(5), deadline=at(6))]
+
     def test_dead_letters_come_newest_first(self, store: ReadingStore) -> None:
         store.commit(Batch(dead_letters=[letter(1, reason="b"), letter(0, reason="a")]))
         assert store.dead_letters() == [letter(1, reason="b"), letter(0, reason="a")]
