@@ -13,6 +13,10 @@ ClutchweatherError                      devices/errors.py
     BrokerRefusedError                  the broker answers, and says no
         VersionRefusedError             service/intake/mqtt_connection.py: not this MQTT
     BrokerDidNotStartError              service/intake/mosquitto_process.py
+    CertificateNotMadeError             service/machine/openssl_certificates.py
+    OrderFailedError                    service/machine/systemd_control.py: systemctl said no
+    VenvNotMadeError                    service/machine/systemd_control.py
+    DidNotComeUpError                   service/commands/updating.py: a version does not run
     PagesCannotServeError               service/commands/serving.py: the address is taken
     CannotServeError                    dashboards/serving.py: one address of the pages
     AlreadyRunningError                 another copy holds the data folder
