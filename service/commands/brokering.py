@@ -6,8 +6,8 @@ import signal
 from collections.abc import Callable
 from pathlib import Path
 
+from devices.errors import ClutchweatherError
 from service.commands.keeping_alive import stop_on_signals
-from service.errors import StoreUnavailableError
 from service.machine.broker_keeping import BrokerKeeping, Wish
 from service.machine.own_addresses import own_addresses
 from service.settings.load import load_or_last_good
@@ -57,13 +57,19 @@ class Wishes:
         self._addresses = addresses
         self._records: Records | None = None
         self._last = Wish()
+        self._trouble: str | None = None
 
     def now(self) -> Wish:
         """Read anew."""
         try:
             self._last = self._read()
-        except StoreUnavailableError as error:
-            log.warning("the settings can't be read just now: %s", error)
+        except ClutchweatherError as error:
+            # Whatever is wrong with the records: sensors must find their broker.
+            if str(error) != self._trouble:
+                log.warning("the settings can't be read just now: %s", error)
+            self._trouble = str(error)
+        else:
+            self._trouble = None
         return self._last
 
     def close(self) -> None:

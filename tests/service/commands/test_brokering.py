@@ -83,6 +83,16 @@ def test_a_change_is_seen_at_the_next_look(records: Records, wishes: Wishes) -> 
     assert not wishes.now().let_in
 
 
+def test_records_that_can_not_be_read_take_nobodys_broker_away(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    (tmp_path / "records.db").write_bytes(b"not a database at all" * 400)
+    broken = Wishes(tmp_path, None)
+    assert [broken.now(), broken.now()] == [Wish(), Wish()]
+    broken.close()
+    assert len([told for told in caplog.messages if "can't be read" in told]) == 1
+
+
 @pytest.mark.broker
 @pytest.mark.skipif(os.geteuid() != 0, reason="only root can make a network of its own")
 def test_up_opens_a_door_with_a_lock_once_phones_are_let_in(tmp_path: Path) -> None:
