@@ -323,9 +323,7 @@ def test_last_of_two_equal_keys_counts() -> None:
 def test_reserved_measures_are_a_sign_of_life_and_no_measurement() -> None:
     decoded = read('[{"bn":"th-2:","n":"seq","v":7},{"n":"boot","vs":"x"},{"n":"alive","vb":true}]')
     alone = frozenset({"th-2"})
-    assert decoded == Decoded(
-        devices=alone, senders=alone, boots={"th-2": "x"}, seqs={"th-2": 7}
-    )
+    assert decoded == Decoded(devices=alone, senders=alone, boots={"th-2": "x"}, seqs={"th-2": 7})
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,7 @@ import threading
 import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from paho.mqtt.publish import multiple
@@ -15,6 +16,9 @@ from service.store.reading_store import Overheard
 from tests.broker_fixture import PERSISTENT, RunningBroker, running_broker
 from tests.listening import publish, wait_until
 from tests.service.intake.conftest import NOON, Listening
+
+if TYPE_CHECKING:
+    from paho.mqtt.publish import MessagesList
 
 pytestmark = pytest.mark.broker
 
@@ -123,6 +127,9 @@ def test_a_broker_that_is_away_ends_a_round_in_words(
         assert listening.trouble
 
 
+NOISE: "MessagesList" = [(f"noise/{n}", "1", 0, False) for n in range(50)]
+
+
 def test_a_flood_on_foreign_topics_delays_no_known_sensor(
     broker: RunningBroker, listening: Listening, rounds: list[MqttRound]
 ) -> None:
@@ -135,8 +142,7 @@ def test_a_flood_on_foreign_topics_delays_no_known_sensor(
         # About 500 messages a second, from 50 topics.
         while not over.is_set():
             begun = time.monotonic()
-            told = [{"topic": f"noise/{n}", "payload": "1"} for n in range(50)]
-            multiple(told, hostname=broker.address.host, port=broker.address.port)
+            multiple(NOISE, hostname=broker.address.host, port=broker.address.port)
             over.wait(max(0.0, 0.1 - (time.monotonic() - begun)))
 
     flooding = threading.Thread(target=flood)
