@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, Playwright, sync_playwright
 
 from tests.browser.pages_process import PagesProcess, running_pages
 from tests.needs import need
@@ -21,12 +21,17 @@ ARGUMENTS = [
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    chromium = need("chromium", "browser")
-    with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)
+def playwright() -> Iterator[Playwright]:
+    with sync_playwright() as running:  # there can be one in a process
         yield running
-        running.close()
+
+
+@pytest.fixture(scope="session")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    chromium = need("chromium", "browser")
+    running = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)
+    yield running
+    running.close()
 
 
 @pytest.fixture

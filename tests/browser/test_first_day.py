@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import TypeVar
 
 import pytest
-from playwright.sync_api import Browser, Error, Locator, Page, sync_playwright
+from playwright.sync_api import Browser, Error, Locator, Page, Playwright
 
 from service.machine.own_addresses import own_addresses
 from tests.browser.conftest import ARGUMENTS
@@ -67,7 +67,7 @@ def within(seconds: float, look: Callable[[], T]) -> T:
 
 
 @pytest.fixture
-def day(tmp_path: Path) -> Iterator[FirstDay]:
+def day(tmp_path: Path, playwright: Playwright) -> Iterator[FirstDay]:
     chromium = need("chromium", "browser")
     need("mosquitto_pub", "broker")
     with own_network() as own:
@@ -79,12 +79,10 @@ def day(tmp_path: Path) -> Iterator[FirstDay]:
                 [*network.prefix, *command], stdout=console, stderr=subprocess.STDOUT
             )
         try:
-            with sync_playwright() as playwright:
-                browser = playwright.chromium.launch(
-                    executable_path=network.program(str(chromium), tmp_path), args=ARGUMENTS
-                )
-                yield FirstDay(network=network, log=log, browser=browser)
-                browser.close()
+            program = network.program(str(chromium), tmp_path)
+            browser = playwright.chromium.launch(executable_path=program, args=ARGUMENTS)
+            yield FirstDay(network=network, log=log, browser=browser)
+            browser.close()
         finally:
             service.terminate()
             service.wait(20)
