@@ -12,6 +12,7 @@ from service.nest_check_path import NestCheckPath
 from service.settings.editing import SettingsEditor
 from service.settings.settings import Settings
 from service.store.alarm_store import AlarmStore, RequestStore
+from service.store.calibration_store import CalibrationStore
 from service.store.kept_settings import ChangeRecord
 from service.store.nest_book import NestBook
 from service.store.people_store import PeopleStore
@@ -39,6 +40,7 @@ class PageServices:
     check_path: NestCheckPath
     heartbeat: Callable[[], Heartbeat | None]
     people: PeopleStore
+    calibrations: CalibrationStore
     changes: ChangeRecord
     editor: SettingsEditor
     data: Path

@@ -19,6 +19,7 @@ from devices.reading import Measurement, Reading
 from service.alarm_path import AlarmPath
 from service.limit_path import LimitPath
 from service.overdue_path import OverduePath
+from service.quality.correction import Corrections
 from service.quality.flag import Flag, Judged
 from service.quality.judge import is_history, judge
 from service.quality.placement import RETAINED_WITHOUT_TIME, Placement
@@ -40,6 +41,8 @@ _MOST_TOPICS = 1000
 """A sender that makes up topics for ever must not fill the memory."""
 
 _REASONS_TOLD = 3
+
+NO_CORRECTIONS = Corrections()
 
 Decode = Callable[[Message], Decoded]
 """Finds the feed of a message and reads it; raises DecodeError."""
@@ -96,8 +99,10 @@ class ReadingPath:
         twins: TwinsPath,
         alarms: AlarmPath,
         ignored: frozenset[str] = frozenset(),
+        corrections: Corrections = NO_CORRECTIONS,
     ) -> None:
         self.ignored = 0
+        self._corrections = corrections
         self._decode = decode
         self._twins = twins
         self._ignored_devices = ignored
@@ -273,7 +278,7 @@ class ReadingPath:
         for measurement in decoded.measurements:
             placed = self._placement.place(measurement, message)
             if isinstance(placed, Reading):
-                judged.append(judge(placed))
+                judged.append(judge(self._corrections.applied_to(placed)))
             elif placed.is_stranger:
                 strangers.append(_stranger(measurement, message))
             else:

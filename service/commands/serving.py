@@ -47,6 +47,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         check_path=nest_check_path(current, stores, clock),
         heartbeat=heartbeat_of(data),
         people=stores.records.people,
+        calibrations=stores.records.calibrations,
         changes=stores.records.changes,
         editor=settings_editor(stated, data, stores, current),
         data=data,

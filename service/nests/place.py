@@ -5,13 +5,14 @@ from enum import StrEnum
 
 
 class PlaceKind(StrEnum):
-    """What a place is."""
+    """What a place is. A jar is where a sensor is calibrated: its air is no air of the shed."""
 
     SHED = "shed"
     FLIGHT = "flight"
     CAGE = "cage"
     BOX = "box"
     OUTDOORS = "outdoors"
+    JAR = "jar"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ first measurement, needs its neighbours; here it is suspect like all above 60 °
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from types import MappingProxyType
 
 from devices.reading import Quantity, Reading
@@ -77,6 +77,11 @@ def judge(reading: Reading) -> Judged:
         flag = max(flag, Flag.SUSPECT)
         reasons = f"{reasons}; {time_reason}" if reasons else time_reason
     return Judged(reading=reading, flag=flag, reason=reasons, value_flag=value_flag)
+
+
+def believed_time(reading: Reading) -> datetime:
+    """When it was measured; its arrival, where the sender's time can't be believed."""
+    return reading.received_at if _judge_time(reading) else reading.measured_at
 
 
 def is_history(reading: Reading) -> bool:

@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Protocol
 
 from service.quality.correction import Correction
+from service.store.kept_settings import Change
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +48,10 @@ class SaltTrial:
 
 
 class CalibrationStore(Protocol):
-    """Pages write, watch and pages read. One transaction each."""
+    """Pages write, watch and pages read. One transaction each.
+
+    ``change`` is the line for the record of changes, written in the same transaction.
+    """
 
     def revision(self) -> int:
         """Changes with every calibration and trial: cheap, asked every second."""
@@ -57,7 +61,7 @@ class CalibrationStore(Protocol):
         """All of them, oldest first. None is ever removed or changed."""
         ...
 
-    def add(self, calibration: Calibration) -> Calibration:
+    def add(self, calibration: Calibration, *, change: Change | None = None) -> Calibration:
         """Add one (its id is given here)."""
         ...
 
@@ -65,7 +69,15 @@ class CalibrationStore(Protocol):
         """All salt trials, oldest first."""
         ...
 
-    def start_trial(self, device: str, salt: str, *, by: str | None, at: datetime) -> SaltTrial:
+    def start_trial(
+        self,
+        device: str,
+        salt: str,
+        *,
+        by: str | None,
+        at: datetime,
+        change: Change | None = None,
+    ) -> SaltTrial:
         """Begin one.
 
         Raises:
@@ -73,10 +85,17 @@ class CalibrationStore(Protocol):
         """
         ...
 
-    def end_trial(self, trial: SaltTrial) -> None:
-        """End the trial of that id with what it came to.
+    def end_trial(
+        self,
+        trial: SaltTrial,
+        *,
+        calibration: Calibration | None = None,
+        change: Change | None = None,
+    ) -> None:
+        """End the trial of that id with what it came to, and add its calibration if any.
 
         Raises:
+            InputError: it has no ``ended_at``.
             NotKnownError: no open trial has this id.
         """
         ...

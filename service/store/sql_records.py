@@ -1,10 +1,11 @@
-"""records.db as one thing: the nest book, alarms, requests, people."""
+"""records.db as one thing: the nest book, alarms, requests, people, calibrations."""
 
 from dataclasses import dataclass
 from pathlib import Path
 
 from service.errors import StoreUnavailableError
 from service.store.sql_alarms import SqlAlarms
+from service.store.sql_calibrations import SqlCalibrations
 from service.store.sql_engine import PATIENCE_S, Transactions, open_engine, sql_url
 from service.store.sql_kept_settings import SqlChanges, SqlKeptSettings
 from service.store.sql_nest_book import SqlNestBook
@@ -23,6 +24,7 @@ class Records:
     kept: SqlKeptSettings
     changes: SqlChanges
     people: SqlPeople
+    calibrations: SqlCalibrations
     transactions: Transactions
 
     def close(self) -> None:
@@ -72,5 +74,6 @@ def _records(transactions: Transactions) -> Records:
         kept=SqlKeptSettings(transactions),
         changes=SqlChanges(transactions),
         people=SqlPeople(transactions),
+        calibrations=SqlCalibrations(transactions),
         transactions=transactions,
     )

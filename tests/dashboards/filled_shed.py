@@ -128,6 +128,7 @@ class FilledShed:
             check_path=NestCheckPath(book, self.clock, lambda: ZONE),
             heartbeat=self.heartbeat,
             people=self.records.people,
+            calibrations=self.records.calibrations,
             changes=self.records.changes,
             editor=SettingsEditor(
                 stated=Stated(),

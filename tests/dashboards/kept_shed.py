@@ -77,6 +77,7 @@ class KeptShed:
             check_path=NestCheckPath(records.nest_book, self.clock, lambda: ZONE),
             heartbeat=self.heartbeat,
             people=records.people,
+            calibrations=records.calibrations,
             changes=records.changes,
             data=self.data,
             hosts=("testserver", "127.0.0.1", "localhost", "[::1]"),
