@@ -19,6 +19,7 @@ class Quantity(StrEnum):
     CO2 = "co2"
     MAINS = "mains"
     LAMP_POWER = "lamp_power"
+    SIGNAL = "signal"
 
     @property
     def unit(self) -> str:
@@ -37,6 +38,7 @@ _UNITS = {
     Quantity.CO2: "ppm",
     Quantity.MAINS: "0/1",
     Quantity.LAMP_POWER: "W",
+    Quantity.SIGNAL: "dBm",
 }
 
 

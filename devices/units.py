@@ -2,7 +2,7 @@
 
 Sources: SenML units, RFC 8428 section 12.1, and secondary units, RFC 8798 (``Cel``, ``K``,
 ``%RH``, ``/``, ``lx``, ``kg``, ``g``, ``Pa``, ``hPa``, ``V``, ``mV``, ``%EL``, ``ppm``,
-``W``, ``kW``); the others are what makers write for the same. 0 °C = 273.15 K and
+``W``, ``kW``, ``dBm``); the others are what makers write for the same. 0 °C = 273.15 K and
 °C = (°F - 32) / 1.8 are exact by definition; pounds and ounces (avoirdupois) too. Columns of
 mercury are the conventional ones (NIST Special Publication 811, appendix B.8).
 """
@@ -57,6 +57,7 @@ _UNITS: Mapping[Quantity, Mapping[str | None, tuple[float, float]]] = MappingPro
         # Nought or one has no unit, and the same number under any of these names.
         Quantity.MAINS: {"/": _ONE, "0/1": _ONE, "": _ONE, None: _ONE},
         Quantity.LAMP_POWER: {"W": _ONE, "kW": (1000.0, 0.0)},
+        Quantity.SIGNAL: {"dBm": _ONE, "dBW": (1.0, 30.0)},
     }
 )
 

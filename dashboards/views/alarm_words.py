@@ -86,5 +86,7 @@ def value_in_words(value: float, quantity: Quantity) -> str:
             return "on" if value >= 0.5 else "off"
         case Quantity.BATTERY_VOLTAGE:
             return f"{value:.2f} V"
+        case Quantity.SIGNAL:
+            return f"{value:.0f} dBm".replace("-", "\N{MINUS SIGN}")
         case _:
             return f"{value:.0f} {quantity.unit}"

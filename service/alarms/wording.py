@@ -59,6 +59,9 @@ _WORDS = {
     (Quantity.BATTERY_VOLTAGE, False): _Words(
         verdict="Battery low", do=("new battery",), advice="Put in a new battery."
     ),
+    (Quantity.SIGNAL, False): _Words(
+        verdict="Weak signal", do=("move it nearer",), advice="Move it nearer to its receiver."
+    ),
 }
 _LONGEST_TOPIC = 60
 _LOOK = ("go and look",)

@@ -12,9 +12,9 @@ from service.answers.telling import age_s, finite, rfc3339
 from service.quality.judge import MAX_AHEAD
 from service.store.reading_store import Latest
 
-SELDOM_TOLD = (Quantity.BATTERY, Quantity.BATTERY_VOLTAGE)
+SELDOM_TOLD = (Quantity.BATTERY, Quantity.BATTERY_VOLTAGE, Quantity.SIGNAL)
 SELDOM = timedelta(hours=25)
-"""Many senders tell their battery once a day (common practice, no source)."""
+"""Many senders tell their battery and signal once a day (common practice, no source)."""
 
 
 class LatestAnswer(TypedDict):
@@ -69,7 +69,7 @@ def is_stale(one: Latest, allowed: Mapping[str, timedelta], now: datetime) -> bo
 
     The value's own time decides, not the last sign of life of its sensor: one quantity may
     stop while another goes on. A sensor that is set up no more is always stale. Batteries
-    are told seldom, and may be old.
+    and signals are told seldom, and may be old.
     """
     after = allowed.get(one.series.device)
     if after is not None and one.series.quantity in SELDOM_TOLD:

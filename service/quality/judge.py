@@ -57,6 +57,9 @@ SPANS: Mapping[Quantity, Span] = MappingProxyType(
         Quantity.MAINS: Span((0.0, 1.0), (0.0, 1.0)),
         # One circuit of a house carries about 3.7 kW (common practice, no source).
         Quantity.LAMP_POWER: Span((0.0, 20_000.0), (0.0, 4_000.0)),
+        # How strongly its radio is received: long-range radios are heard down to about -140,
+        # and nothing in a shed is received with more than a milliwatt (from memory).
+        Quantity.SIGNAL: Span((-150.0, 20.0), (-140.0, 0.0)),
     }
 )
 

@@ -51,6 +51,9 @@ FIXED_POINTS = [
     (0.0, "/", Quantity.MAINS, 0.0),
     (0.036, "kW", Quantity.LAMP_POWER, 36.0),
     (36.0, "W", Quantity.LAMP_POWER, 36.0),
+    (-71.0, "dBm", Quantity.SIGNAL, -71.0),
+    # By definition: 0 dBW is one watt, which is a thousand milliwatts, 10 log10(1000) dBm.
+    (-101.0, "dBW", Quantity.SIGNAL, -71.0),
 ]
 
 

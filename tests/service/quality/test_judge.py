@@ -69,6 +69,9 @@ CASES = [
     (Quantity.MAINS, 0.5, FAIL),
     (Quantity.LAMP_POWER, 36.0, PASS),
     (Quantity.LAMP_POWER, -36.0, FAIL),
+    (Quantity.SIGNAL, -71.0, PASS),
+    (Quantity.SIGNAL, 7.0, SUSPECT),
+    (Quantity.SIGNAL, 71.0, FAIL),
 ]
 
 
