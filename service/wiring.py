@@ -25,13 +25,16 @@ from service.machine.systemd_notify import told_at_every_turn
 from service.nest_check_path import NestCheckPath
 from service.nests.place import PlaceKind
 from service.overdue_path import OverduePath
+from service.quality.correction import Corrections
 from service.quality.placement import Placement
 from service.reading_path import Decode, ReadingPath
+from service.settings.away import with_sensors_away
 from service.settings.current import CurrentSettings, read_settings
 from service.settings.editing import SettingsEditor
 from service.settings.in_force import settings_of
 from service.settings.settings import Settings
 from service.settings.stated import Stated
+from service.store.calibration_store import sensors_away
 from service.store.reading_store import ReadingStore
 from service.store.sql_engine import PATIENCE_S
 from service.store.sql_records import Records, open_records, open_records_as_they_are
@@ -92,13 +95,42 @@ def open_shed(stated: Stated, data: Path, *, writer: bool) -> tuple[Settings, St
     by_file = settings_of(stated, data)
     stores = open_stores(by_file, data, writer=writer, with_places=False)
     try:
-        settings = read_settings(stated, data, stores.records.kept)
+        settings = settings_now(stated, data, stores.records)
         if writer:
-            stores.records.nest_book.put_places(settings.places)
+            put_places(settings, stores.records)
     except BaseException:
         stores.close()
         raise
     return settings, stores
+
+
+def settings_now(stated: Stated, data: Path, records: Records) -> Settings:
+    """The settings in force, with the sensors that are in a salt jar away from their places.
+
+    Raises:
+        StoreUnavailableError: the records can't be read now.
+    """
+    return with_sensors_away(
+        read_settings(stated, data, records.kept), sensors_away(records.calibrations.trials())
+    )
+
+
+def put_places(settings: Settings, records: Records) -> None:
+    """Put the places into the nest book; a salt jar is none of them.
+
+    Raises:
+        StoreUnavailableError: the records can't be written now.
+    """
+    records.nest_book.put_places([one for one in settings.places if one.kind is not PlaceKind.JAR])
+
+
+def current_settings(stated: Stated, data: Path, records: Records) -> CurrentSettings:
+    """The settings for a process that runs on while pages change them.
+
+    Raises:
+        StoreUnavailableError: the records can't be read now.
+    """
+    return CurrentSettings(lambda: settings_now(stated, data, records), lambda: revisions(records))
 
 
 @contextmanager
@@ -118,7 +150,7 @@ def shed_to_ask(stated: Stated, data: Path) -> Iterator[tuple[Settings, Stores]]
             records=records or open_records("sqlite:///records.db", Path(nowhere)),
         )
         try:
-            yield read_settings(stated, data, stores.records.kept), stores
+            yield settings_now(stated, data, stores.records), stores
         finally:
             stores.close()
 
@@ -161,6 +193,9 @@ def reading_path(settings: Settings, stores: Stores, *, settled: bool | None = N
         twins=TwinsPath(settings.sensors, names, zone, alarms),
         alarms=alarms,
         ignored=settings.ignored,
+        corrections=Corrections(
+            one.correction for one in stores.records.calibrations.calibrations()
+        ),
     )
 
 
@@ -170,7 +205,7 @@ def revisions(records: Records) -> tuple[int, ...]:
     Raises:
         StoreUnavailableError: the records can't be read now.
     """
-    return (records.kept.revision(),)
+    return (records.kept.revision(), records.calibrations.revision())
 
 
 def build_watch(

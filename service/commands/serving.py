@@ -16,9 +16,14 @@ from service.machine.broker_accounts import BrokerAccounts
 from service.machine.broker_reached import standing_now
 from service.machine.own_addresses import own_names
 from service.machine.systemd_notify import told_while_answering
-from service.settings.current import CurrentSettings
 from service.settings.load import read_file_or_last_good
-from service.wiring import heartbeat_of, nest_check_path, open_shed, settings_editor
+from service.wiring import (
+    current_settings,
+    heartbeat_of,
+    nest_check_path,
+    open_shed,
+    settings_editor,
+)
 
 LOOPBACK = "127.0.0.1"
 THIS_MACHINE = (LOOPBACK, "localhost")
@@ -36,7 +41,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
     """
     stated = read_file_or_last_good(config, data)
     settings, stores = open_shed(stated, data, writer=False)
-    current = CurrentSettings(stated, data, stores.records.kept)
+    current = current_settings(stated, data, stores.records)
     services = PageServices(
         current=current,
         clock=clock,

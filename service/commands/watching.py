@@ -12,7 +12,6 @@ from service.commands.replaying import forget_replay
 from service.errors import StoreUnavailableError
 from service.intake.data_lock import DataLock
 from service.overdue_path import deadlines_after_a_change
-from service.settings.current import read_settings
 from service.settings.in_force import settings_of
 from service.settings.load import read_file_or_last_good
 from service.settings.settings import Settings
@@ -20,7 +19,7 @@ from service.settings.stated import Stated
 from service.store.reading_store import Batch, Gap
 from service.store.sqlite_salvage import is_damage, put_aside
 from service.watch import Watch
-from service.wiring import build_watch, open_shed, revisions
+from service.wiring import build_watch, open_shed, put_places, revisions, settings_now
 
 log = logging.getLogger(__name__)
 
@@ -130,7 +129,7 @@ class Watching:
 
     def _change_to(self, settings: Settings) -> None:
         before, now = self.settings, self._clock.now()
-        self.stores.records.nest_book.put_places(settings.places)
+        put_places(settings, self.stores.records)
         stored = self.stores.readings.deadlines()
         moved = deadlines_after_a_change(stored, before.sensors, settings.sensors, now)
         self.stores.readings.commit(Batch(deadlines=moved))
@@ -143,7 +142,7 @@ class Watching:
             _log_faults(settings)
 
     def _read(self) -> Settings:
-        return read_settings(self._stated, self._data, self.stores.records.kept)
+        return settings_now(self._stated, self._data, self.stores.records)
 
     def _build(self, *, forgiving: bool) -> Watch:
         return build_watch(

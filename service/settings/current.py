@@ -30,30 +30,30 @@ def read_settings(stated: Stated, data: Path, kept: KeptSettings) -> Settings:
 
 
 class CurrentSettings:
-    """Asks for the kept revision once a second at most; safe to share between threads.
+    """Asks for the revision once a second at most; safe to share between threads.
 
     While the records can't be read the settings stay as they were.
     """
 
     def __init__(
         self,
-        stated: Stated,
-        data: Path,
-        kept: KeptSettings,
+        read: Callable[[], Settings],
+        revision: Callable[[], object],
         *,
         monotonic: Callable[[], float] = time.monotonic,
     ) -> None:
-        """Read them for the first time.
+        """Read them for the first time. ``revision`` changes whenever they do.
 
         Raises:
             StoreUnavailableError: the records can't be read.
         """
-        self._stated = stated
-        self._data = data
-        self._kept = kept
+        self._read = read
+        self._revision = revision
         self._monotonic = monotonic
         self._lock = threading.Lock()
-        self._settings = read_settings(stated, data, kept)
+        # Asked before the settings are read: a change between the two is seen at the next look.
+        self._seen = revision()
+        self._settings = read()
         self._looked = monotonic()
 
     def __call__(self) -> Settings:
@@ -72,7 +72,9 @@ class CurrentSettings:
     def _look(self, now: float) -> None:
         self._looked = now
         try:
-            if self._kept.revision() != self._settings.revision:
-                self._settings = read_settings(self._stated, self._data, self._kept)
+            newest = self._revision()
+            if newest != self._seen:
+                self._settings = self._read()
+                self._seen = newest
         except StoreUnavailableError:
             return

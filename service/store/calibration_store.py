@@ -99,3 +99,8 @@ class CalibrationStore(Protocol):
             NotKnownError: no open trial has this id.
         """
         ...
+
+
+def sensors_away(trials: Sequence[SaltTrial]) -> frozenset[str]:
+    """The devices that are in a jar now."""
+    return frozenset(one.device for one in trials if one.ended_at is None)

@@ -12,6 +12,7 @@ from service.settings.editing import Edit, SettingsEditor
 from service.settings.settings import Settings
 from service.settings.stated import Stated
 from service.store.sql_records import Records, open_records
+from service.wiring import current_settings
 
 NOON = datetime(2026, 3, 10, 12, tzinfo=UTC)
 
@@ -38,7 +39,7 @@ def editing_in(data: Path, file: dict[str, Any] | None = None) -> Iterator[Editi
     """``file`` is what a configuration file states."""
     records = open_records("sqlite:///records.db", data)
     stated = Stated(document=file or {}, file=data / "clutchweather.toml" if file else None)
-    current = CurrentSettings(stated, data, records.kept)
+    current = current_settings(stated, data, records)
     editor = SettingsEditor(
         stated=stated,
         data=data,

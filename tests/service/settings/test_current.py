@@ -4,7 +4,7 @@ from pathlib import Path
 
 from service.errors import StoreUnavailableError
 from service.settings import edits
-from service.settings.current import CurrentSettings
+from service.settings.current import CurrentSettings, read_settings
 from service.settings.stated import Stated
 from service.store.kept_settings import Kept
 from tests.service.settings.editing_shed import editing_in
@@ -52,7 +52,10 @@ def test_a_change_elsewhere_is_seen_after_a_second_and_the_store_asked_no_oftene
     tmp_path: Path,
 ) -> None:
     clock, kept = Watchmaker(), ScriptedStore()
-    current = CurrentSettings(Stated(), tmp_path, kept, monotonic=clock)
+    current = CurrentSettings(
+        lambda: read_settings(Stated(), tmp_path, kept), kept.revision, monotonic=clock
+    )
+    kept.asked = 0
     kept.name("Hazel shed")
     clock.now += 0.9
     assert [current().shed_name for _ in range(50)] == ["Shed"] * 50
@@ -72,7 +75,10 @@ def test_while_the_records_are_busy_the_settings_stay_and_are_asked_for_again(
     tmp_path: Path,
 ) -> None:
     clock, kept = Watchmaker(), ScriptedStore()
-    current = CurrentSettings(Stated(), tmp_path, kept, monotonic=clock)
+    current = CurrentSettings(
+        lambda: read_settings(Stated(), tmp_path, kept), kept.revision, monotonic=clock
+    )
+    kept.asked = 0
     kept.name("Hazel shed")
     kept.broken = True
     clock.now += 5
