@@ -3,6 +3,7 @@
 The fault lines are made of these descriptions.
 """
 
+from collections.abc import Iterable
 from datetime import time, timedelta
 from enum import StrEnum
 from pathlib import Path
@@ -28,6 +29,7 @@ from service.settings.written import (
     json_pointer,
     mirror_url,
     one_line,
+    place_kind,
     place_or_limit_id,
     records_place,
     sender_name,
@@ -38,7 +40,7 @@ from service.settings.written import (
 )
 
 
-def _one_of(choices: type[StrEnum]) -> str:
+def _one_of(choices: Iterable[StrEnum]) -> str:
     """The words of an enumeration, quoted, for a fault line."""
     return ", ".join(f'"{choice.value}"' for choice in choices)
 
@@ -132,7 +134,9 @@ QuantityWord = Annotated[
 ]
 FormatWord = Annotated[Format, PlainValidator(word_of(Format)), Field(description=_one_of(Format))]
 KindWord = Annotated[
-    PlaceKind, PlainValidator(word_of(PlaceKind)), Field(description=_one_of(PlaceKind))
+    PlaceKind,
+    PlainValidator(place_kind),
+    Field(description=_one_of(kind for kind in PlaceKind if kind is not PlaceKind.JAR)),
 ]
 WhenWord = Annotated[When, PlainValidator(word_of(When)), Field(description=_one_of(When))]
 PriorityWord = Annotated[

@@ -16,6 +16,7 @@ from zoneinfo import ZoneInfo
 from devices.formats.sender_name import name_fault
 from service.intake.broker_address import BrokerAddress
 from service.intake.mqtt_topics import is_valid_filter
+from service.nests.place import PlaceKind
 
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,31}")
 _DURATION = re.compile(r"(\d{1,9}(?:\.\d{1,6})?) ?(s|min|h|d)", re.ASCII)
@@ -56,6 +57,14 @@ def sender_name(value: object) -> str:
 def word_of(choices: type[_Word]) -> Callable[[object], _Word]:
     """Reads the words of an enumeration."""
     return lambda value: choices(_text(value))
+
+
+def place_kind(value: object) -> PlaceKind:
+    """What a place is. A salt jar is no place to set up: a trial makes it, and ends it."""
+    kind = PlaceKind(_text(value))
+    if kind is PlaceKind.JAR:
+        raise ValueError(value)
+    return kind
 
 
 def duration(value: object) -> timedelta:

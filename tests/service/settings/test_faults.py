@@ -25,7 +25,7 @@ ID = "1 to 32 of a to z, 0 to 9 and -, not beginning with -"
 NAME = "1 to 64 letters, digits and - : . _ /, beginning with a letter or digit"
 QUANTITIES = (
     '"temperature", "relative_humidity", "illuminance", "mass", "pressure", "battery", '
-    '"battery_voltage", "co2", "mains", "lamp_power"'
+    '"battery_voltage", "co2", "mains", "lamp_power", "signal"'
 )
 TOPIC = "an MQTT topic filter: + alone in its level, # alone in the last one"
 BROKER = (
@@ -125,6 +125,14 @@ VALUES = {
         refused(
             "place[1].kind",
             '"garden" (of "a")',
+            '"shed", "flight", "cage", "box", "outdoors"',
+        ),
+    ),
+    "a salt jar": (
+        '[[place]]\nid = "a"\nkind = "jar"',
+        refused(
+            "place[1].kind",
+            '"jar" (of "a")',
             '"shed", "flight", "cage", "box", "outdoors"',
         ),
     ),
