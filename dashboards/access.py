@@ -55,6 +55,7 @@ READS = {
         "/openapi.json",
         "/password",
         "/sensors",
+        "/sensors/calibration",
         "/sensors/letters",
         "/sensors/one",
         "/setup",

@@ -28,6 +28,7 @@ class PageServices:
     the names under which the pages answer; a request for another one is refused.
     ``data`` is the data folder, for what is kept in files: certificates and passwords.
     ``notes`` is what the pages themselves have to tell: that a certificate can't be read, say.
+    ``renew`` is called when something was changed that the settings follow from.
     ``broker`` tells how it stands with the broker where the keeper named none.
     """
 
@@ -48,6 +49,7 @@ class PageServices:
     broker: Callable[[], BrokerStanding | None] = lambda: None
     broker_accounts: BrokerAccounts | None = None
     notes: Callable[[], tuple[str, ...]] = tuple
+    renew: Callable[[], None] = lambda: None
 
     @property
     def accounts(self) -> BrokerAccounts | None:

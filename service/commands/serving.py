@@ -44,6 +44,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
     current = current_settings(stated, data, stores.records)
     services = PageServices(
         current=current,
+        renew=current.renew,
         clock=clock,
         readings=stores.readings,
         nest_book=stores.records.nest_book,

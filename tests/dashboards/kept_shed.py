@@ -17,7 +17,7 @@ from service.settings.editing import SettingsEditor
 from service.settings.in_force import settings_of
 from service.settings.settings import Settings
 from service.settings.stated import Stated
-from service.wiring import Stores, open_stores, reading_path
+from service.wiring import Stores, open_stores, reading_path, settings_now
 from tests.dashboards.filled_shed import NOW, ZONE, beating
 
 
@@ -34,7 +34,7 @@ class KeptShed:
 
     def settings(self) -> Settings:
         """As they are now."""
-        return settings_of(self.stated, self.data, self.stores.records.kept.read())
+        return settings_now(self.stated, self.data, self.stores.records)
 
     def hear(self, topic: str, payload: str, *, seconds_ago: float = 12) -> None:
         """A message arrives, and watch reads it with the settings as they are."""
