@@ -167,7 +167,9 @@ def places_to_choose(
 ) -> Places:
     """The shed first, then in walking order. The shed is chosen while nothing stands there."""
     sheds = [place for place in settings.places if place.kind is PlaceKind.SHED]
-    others = [place for place in settings.places if place.kind is not PlaceKind.SHED]
+    others = [
+        place for place in settings.places if place.kind not in {PlaceKind.SHED, PlaceKind.JAR}
+    ]
     standing: dict[str, list[str]] = {}
     for sensor in settings.sensors:
         standing.setdefault(sensor.place, []).append(sensor.name or sensor.device)
@@ -243,7 +245,7 @@ def read_place(form: Mapping[str, str], settings: Settings) -> tuple[str, Edit |
         ConfigurationError: none was, or the new one has no name; in words.
     """
     told = form.get("place", "")
-    known = {place.id for place in settings.places}
+    known = {place.id for place in settings.places if place.kind is not PlaceKind.JAR}
     if told in known:
         return told, None
     if told != NEW_PLACE:

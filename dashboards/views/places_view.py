@@ -76,6 +76,8 @@ def places_view(settings: Settings, hanging: Hanging) -> PlacesView:
     rows = []
     number = 0
     for place in settings.places:
+        if place.kind is PlaceKind.JAR:
+            continue
         stop = is_stop(place, settings.places)
         number += stop
         rows.append(

@@ -23,6 +23,7 @@ from devices.reading import Quantity
 from devices.sensor import OVERDUE_INTERVALS, Sensor
 from service.errors import ConfigurationError
 from service.settings import edits
+from service.settings.away import JAR
 from service.settings.editing import Edit, both
 from service.settings.settings import Settings
 from service.store.reading_store import Stranger
@@ -30,7 +31,8 @@ from service.store.reading_store import Stranger
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SensorFormView:
-    """``row`` tells how it is. ``heard_every`` is what was measured, where that is far from
+    """``row`` tells how it is; ``in_jar``: it is in a salt jar, and stays as it is set up until it
+    is out. ``heard_every`` is what was measured, where that is far from
     what is set; ``set_up``: it has just got its place.
     """
 
@@ -45,6 +47,7 @@ class SensorFormView:
     explained: tuple[tuple[str, str], ...]
     quantities: tuple[tuple[str, str], ...]
     set_up: bool
+    in_jar: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +89,7 @@ def sensor_form_view(
         ),
         quantities=tuple((one.value, quantity_words(one)) for one in Quantity),
         set_up=set_up,
+        in_jar=sensor.place == JAR.id,
     )
 
 

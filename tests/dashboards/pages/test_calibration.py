@@ -65,7 +65,7 @@ def offset(client: TestClient, reference: str, quantity: Quantity = RH) -> str:
     at = read_at(client.get(PAGE).text, quantity)
     told = {"device": "th-9", "quantity": quantity.value, "read_at": at, "reference": reference}
     answer = client.post("/sensors/calibration/offset", data=told)
-    return client.get(PAGE).text if answer.status_code == 303 else answer.text
+    return str((client.get(PAGE) if answer.status_code == 303 else answer).text)
 
 
 def start_jar(
@@ -81,7 +81,7 @@ def start_jar(
 
 def take(client: TestClient, how: str = "offset") -> str:
     answer = client.post("/sensors/calibration/take", data={"device": "th-9", "how": how})
-    return client.get(PAGE).text if answer.status_code == 303 else answer.text
+    return str((client.get(PAGE) if answer.status_code == 303 else answer).text)
 
 
 # A reference beside it.
@@ -93,7 +93,8 @@ def test_a_reference_corrects_what_comes_from_now_on(shed: KeptShed, client: Tes
     assert "61.0 % is shown as 58.5 %" in told
     assert "offset: a reference beside it" in told
     made = shed.stores.records.calibrations.calibrations()[0]
-    assert (made.correction.offset, made.correction.since) == (pytest.approx(-2.5), NOW)
+    assert made.correction.offset == pytest.approx(-2.5)
+    assert made.correction.since == NOW
 
 
 def test_the_next_value_is_corrected_and_keeps_its_raw_one(
@@ -252,7 +253,8 @@ def test_a_ready_trial_is_taken_and_ends(shed: KeptShed, client: TestClient) -> 
     assert "salt: sodium chloride" in told
     trial = shed.stores.records.calibrations.trials()[0]
     assert trial.ended_at == NOW
-    assert (trial.measured_pct, trial.temperature_c) == (pytest.approx(77.0), pytest.approx(20.0))
+    assert trial.measured_pct == pytest.approx(77.0)
+    assert trial.temperature_c == pytest.approx(20.0)
 
 
 def test_a_jar_that_was_opened_after_it_was_ready_still_counts(
@@ -344,3 +346,22 @@ def test_no_reference_is_taken_while_it_is_in_the_jar(shed: KeptShed, client: Te
 
 def test_an_unknown_sensor_is_not_known(client: TestClient) -> None:
     assert client.get("/sensors/calibration?device=nobody").status_code == 404
+
+
+# What stays closed while it is in the jar.
+
+
+def test_what_is_set_of_a_sensor_in_the_jar_stays(shed: KeptShed, client: TestClient) -> None:
+    hear(shed)
+    client.post("/sensors/calibration/salt", data={"device": "th-9", "salt": "sodium chloride"})
+    page = client.get("/sensors/one?device=th-9").text
+    assert "It is in a salt jar: see how far it has come" in page
+    assert "/sensors/remove" not in page
+
+
+def test_the_jar_is_no_place_to_set_up(shed: KeptShed, client: TestClient) -> None:
+    hear(shed)
+    client.post("/sensors/calibration/salt", data={"device": "th-9", "salt": "sodium chloride"})
+    shed.hear("clutchweather/th-10/senml", '[{"bn":"th-10:","n":"temperature","u":"Cel","v":4}]')
+    assert "Salt jar" not in client.get("/sensors/adopt?device=th-10").text
+    assert "Salt jar" not in client.get("/setup/places").text
