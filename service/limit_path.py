@@ -61,7 +61,10 @@ class LimitPath:
         place_names: Mapping[str, str],
         zone: tzinfo,
         alarms: AlarmPath,
+        left_for_a_while: frozenset[str] = frozenset(),
     ) -> None:
+        """``left_for_a_while`` are places whose sensor comes back: they are watched still."""
+        self._left_for_a_while = left_for_a_while
         self._limits: dict[tuple[str, Quantity], list[Limit]] = defaultdict(list)
         for limit in limits:
             self._limits[limit.place, limit.quantity].append(limit)
@@ -142,9 +145,10 @@ class LimitPath:
     def _end_alarms_of_what_is_gone(self, now: datetime) -> None:
         """Of a limit, or of the last sensor at its place, that the keeper took away.
 
-        A sensor that is silent is still set up: its alarm stays.
+        A sensor that is silent is still set up: its alarm stays. So does that of one which is
+        away for a while.
         """
-        watched = {sensor.place for sensor in self._sensors.values()}
+        watched = {sensor.place for sensor in self._sensors.values()} | self._left_for_a_while
         for alarm in self._alarms.open_alarms():
             if ":" in alarm.rule:
                 continue

@@ -23,6 +23,7 @@ from service.quality.correction import Corrections
 from service.quality.flag import Flag, Judged
 from service.quality.judge import is_history, judge
 from service.quality.placement import RETAINED_WITHOUT_TIME, Placement
+from service.quality.stays import Stays
 from service.store.reading_store import (
     Batch,
     DeadLetter,
@@ -43,6 +44,7 @@ _MOST_TOPICS = 1000
 _REASONS_TOLD = 3
 
 NO_CORRECTIONS = Corrections()
+NO_STAYS = Stays()
 
 Decode = Callable[[Message], Decoded]
 """Finds the feed of a message and reads it; raises DecodeError."""
@@ -100,9 +102,11 @@ class ReadingPath:
         alarms: AlarmPath,
         ignored: frozenset[str] = frozenset(),
         corrections: Corrections = NO_CORRECTIONS,
+        stays: Stays = NO_STAYS,
     ) -> None:
         self.ignored = 0
         self._corrections = corrections
+        self._stays = stays
         self._decode = decode
         self._twins = twins
         self._ignored_devices = ignored
@@ -278,7 +282,7 @@ class ReadingPath:
         for measurement in decoded.measurements:
             placed = self._placement.place(measurement, message)
             if isinstance(placed, Reading):
-                judged.append(judge(self._corrections.applied_to(placed)))
+                judged.append(judge(self._corrections.applied_to(self._stays.applied_to(placed))))
             elif placed.is_stranger:
                 strangers.append(_stranger(measurement, message))
             else:

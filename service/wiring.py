@@ -27,8 +27,9 @@ from service.nests.place import PlaceKind
 from service.overdue_path import OverduePath
 from service.quality.correction import Corrections
 from service.quality.placement import Placement
+from service.quality.stays import Stay, Stays
 from service.reading_path import Decode, ReadingPath
-from service.settings.away import with_sensors_away
+from service.settings.away import JAR, with_sensors_away
 from service.settings.current import CurrentSettings, read_settings
 from service.settings.editing import SettingsEditor
 from service.settings.in_force import settings_of
@@ -188,6 +189,7 @@ def reading_path(settings: Settings, stores: Stores, *, settled: bool | None = N
             place_names=names,
             zone=zone,
             alarms=alarms,
+            left_for_a_while=frozenset(settings.away.values()),
         ),
         overdue=OverduePath(settings.sensors, names, zone, alarms),
         twins=TwinsPath(settings.sensors, names, zone, alarms),
@@ -196,6 +198,17 @@ def reading_path(settings: Settings, stores: Stores, *, settled: bool | None = N
         corrections=Corrections(
             one.correction for one in stores.records.calibrations.calibrations()
         ),
+        stays=_stays(settings, stores.records),
+    )
+
+
+def _stays(settings: Settings, records: Records) -> Stays:
+    """All times that sensors have spent in the salt jar."""
+    trials = records.calibrations.trials()
+    return Stays(
+        JAR.id,
+        [Stay(device=one.device, since=one.started_at, until=one.ended_at) for one in trials],
+        homes=settings.away,
     )
 
 

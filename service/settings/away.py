@@ -6,7 +6,8 @@ from dataclasses import replace
 from service.nests.place import Place, PlaceKind
 from service.settings.settings import Settings
 
-JAR = Place(id="salt-jar", kind=PlaceKind.JAR, name="Salt jar", order=9999)
+# No place that is set up can have this id: a space is not allowed there.
+JAR = Place(id="salt jar", kind=PlaceKind.JAR, name="Salt jar", order=9999)
 
 
 def with_sensors_away(settings: Settings, devices: Collection[str]) -> Settings:
@@ -15,7 +16,7 @@ def with_sensors_away(settings: Settings, devices: Collection[str]) -> Settings:
     What they measure there is nothing of the shed: no limit is watched by it, and no page
     shows it as the shed's. That they are heard is watched as ever.
     """
-    away = {sensor.device for sensor in settings.sensors} & set(devices)
+    away = {one.device: one.place for one in settings.sensors if one.device in devices}
     if not away:
         return settings
     return replace(
@@ -25,4 +26,5 @@ def with_sensors_away(settings: Settings, devices: Collection[str]) -> Settings:
             replace(sensor, place=JAR.id) if sensor.device in away else sensor
             for sensor in settings.sensors
         ),
+        away=away,
     )

@@ -1,6 +1,7 @@
 """The settings as the rest of the service sees them: whole, free of contradictions, frozen."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import timedelta
 from pathlib import Path
 
@@ -25,7 +26,8 @@ class Settings:
     ``("broker", "url")``): pages show them as set in the file. All else comes from the pages,
     whose ``revision`` this is, or is built in. ``ignored`` are senders that the keeper wants to
     hear no more of. ``broker_told`` is False where neither file nor page names a broker.
-    ``page_names`` are further host names under which the pages answer.
+    ``page_names`` are further host names under which the pages answer. ``away`` are sensors
+    that stand in a salt jar now, each with the place that it was taken from.
     """
 
     shed_id: str
@@ -53,3 +55,4 @@ class Settings:
     page_names: tuple[str, ...] = ()
     certificate_file: Path | None = None
     key_file: Path | None = None
+    away: Mapping[str, str] = field(default_factory=dict)

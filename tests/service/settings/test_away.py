@@ -2,6 +2,9 @@
 
 from pathlib import Path
 
+import pytest
+
+from service.errors import ConfigurationError
 from service.nests.place import PlaceKind
 from service.settings.away import JAR, with_sensors_away
 from service.settings.load import FILE_NAME, load_settings
@@ -38,3 +41,15 @@ def test_the_jar_is_a_place_only_while_a_sensor_is_in_it(tmp_path: Path) -> None
     assert with_sensors_away(settings, {"nobody"}) is settings
     kinds = [place.kind for place in with_sensors_away(settings, {"th-2"}).places]
     assert kinds == [PlaceKind.SHED, PlaceKind.JAR]
+
+
+def test_it_is_remembered_where_a_sensor_comes_from(tmp_path: Path) -> None:
+    settings = shed(tmp_path)
+    assert not settings.away
+    assert with_sensors_away(settings, {"th-2"}).away == {"th-2": "shed"}
+
+
+def test_no_place_that_is_set_up_can_be_taken_for_the_jar(tmp_path: Path) -> None:
+    (tmp_path / FILE_NAME).write_text(f'[[place]]\nid = "{JAR.id}"\nkind = "cage"\n')
+    with pytest.raises(ConfigurationError, match=JAR.id):
+        load_settings(None, tmp_path)
