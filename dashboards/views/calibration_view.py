@@ -6,7 +6,6 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from dashboards.calibration_facts import RawNow
-from dashboards.views.alarm_words import value_in_words
 from dashboards.views.local_words import MINUS, clock_time, day_word, local_day
 from dashboards.views.quantity_words import quantity_words
 from dashboards.views.sensors_view import age_in_words
@@ -129,7 +128,7 @@ def _row(one: RawNow, now: datetime, zone: ZoneInfo) -> NowRow:
         read_at=one.measured_at.isoformat(),
         clock=clock_time(one.measured_at, zone),
         why_not=_why_not(one),
-        apart=value_in_words(APART[one.quantity], one.quantity),
+        apart=f"{APART[one.quantity]:g} {one.quantity.unit}",
     )
 
 

@@ -122,15 +122,15 @@ def line_with(trials: Sequence[SaltTrial], open_one: SaltTrial, now: datetime) -
 
 def _facts(told: Progress) -> tuple[tuple[str, str], ...]:
     hours, minutes = divmod(int(told.since / timedelta(minutes=1)), 60)
-    rows = [("In the jar for", f"{hours} h {minutes:02d} min")]
+    rows = [("In the jar", f"{hours} h {minutes:02d} min")]
     if told.measured_pct is not None:
-        rows.append(("It reads, last hour", exact(told.measured_pct, _RH)))
+        rows.append(("It reads, mean of an hour", exact(told.measured_pct, _RH)))
     if told.spread_pct is not None:
         rows.append(("Moved in that hour by", exact(told.spread_pct, _RH)))
     if told.temperature_c is not None:
-        rows.append(("At", exact(told.temperature_c, Quantity.TEMPERATURE)))
+        rows.append(("Temperature there", exact(told.temperature_c, Quantity.TEMPERATURE)))
     if told.target_pct is not None:
-        rows.append(("The salt holds there", exact(told.target_pct, _RH)))
+        rows.append(("The salt holds", exact(told.target_pct, _RH)))
     return tuple(rows)
 
 

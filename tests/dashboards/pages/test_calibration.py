@@ -246,7 +246,7 @@ def test_a_ready_trial_is_taken_and_ends(shed: KeptShed, client: TestClient) -> 
     page = words_of(client.get(PAGE).text)
     assert "Ready" in page
     # Greenspan 1977 by his fit: 75.48 % above sodium chloride at 20 °C.
-    assert "The salt holds there 75.5 %" in page
+    assert "The salt holds 75.5 %" in page
     assert "It reads 1.5 % too much." in page
     told = words_of(take(client))
     assert "77.0 % is shown as 75.5 %" in told
