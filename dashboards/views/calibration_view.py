@@ -69,12 +69,11 @@ def calibration_view(
     now: datetime,
 ) -> CalibrationView:
     """What it reads, and what was corrected before, the newest first."""
-    names = {place.id: place.name for place in settings.places}
     zone = settings.site.timezone
     return CalibrationView(
         device=sensor.device,
         name=sensor.name or sensor.device,
-        place=names.get(sensor.place, sensor.place),
+        place=_stands(sensor, settings),
         rows=tuple(_row(one, now, zone) for one in raws),
         past=tuple(
             past_row(one, zone)
@@ -87,13 +86,14 @@ def calibration_view(
 
 
 def unwatched_without(sensor: Sensor, settings: Settings) -> str:
-    """Where nobody watches any more once this sensor is away; empty where others do."""
+    """Where nobody watches any more while this sensor is away; empty where others do."""
+    home = settings.away.get(sensor.device, sensor.place)
     others = {one.place for one in settings.sensors if one.device != sensor.device}
-    limits = sum(limit.place == sensor.place for limit in settings.limits)
-    if not limits or sensor.place in others:
+    limits = sum(limit.place == home for limit in settings.limits)
+    if not limits or home in others:
         return ""
     names = {place.id: place.name for place in settings.places}
-    return names.get(sensor.place, sensor.place)
+    return names.get(home, home)
 
 
 def past_row(one: Calibration, zone: ZoneInfo) -> PastRow:
@@ -113,6 +113,14 @@ def past_row(one: Calibration, zone: ZoneInfo) -> PastRow:
 def exact(value: float, quantity: Quantity) -> str:
     """With one digit more than elsewhere: a calibration is about small differences."""
     return f"{value:.1f} {quantity.unit}".replace("-", MINUS)
+
+
+def _stands(sensor: Sensor, settings: Settings) -> str:
+    """``Shed``, or ``Salt jar; it belongs at Shed``."""
+    names = {place.id: place.name for place in settings.places}
+    told = names.get(sensor.place, sensor.place)
+    home = settings.away.get(sensor.device)
+    return told if home is None else f"{told}; it belongs at {names.get(home, home)}"
 
 
 def _row(one: RawNow, now: datetime, zone: ZoneInfo) -> NowRow:

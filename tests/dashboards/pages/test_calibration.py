@@ -220,7 +220,7 @@ def test_what_was_typed_stays_when_two_references_make_no_line(
 def test_a_sensor_in_the_jar_tells_nothing_of_the_shed(shed: KeptShed, client: TestClient) -> None:
     hear(shed, humidity=61.0, ago=3600)
     client.post("/sensors/calibration/salt", data={"device": "th-9", "salt": "sodium chloride"})
-    hear(shed, humidity=75.0)
+    hear(shed, humidity=75.0, ago=0)
     newest = {
         one.series.place: one.value
         for one in shed.stores.readings.latest()
