@@ -86,8 +86,10 @@ def _source(one: Series, series: Sequence[Series], settings: Settings) -> AirSou
 
 
 def _shed_first(settings: Settings) -> list[Place]:
+    """A salt jar's air is nobody's."""
     rank = {PlaceKind.SHED: 0, PlaceKind.OUTDOORS: 2}
-    return sorted(settings.places, key=lambda p: (rank.get(p.kind, 1), p.order))
+    shown = [place for place in settings.places if place.kind is not PlaceKind.JAR]
+    return sorted(shown, key=lambda p: (rank.get(p.kind, 1), p.order))
 
 
 def latest_moment(

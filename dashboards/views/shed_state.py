@@ -20,6 +20,9 @@ from service.rules.limit import Limit, Priority
 from service.settings.settings import Settings
 from service.store.reading_store import Heard, Latest
 
+IN_THE_JAR = "in the jar"
+"""Why a limit is untold whose sensor is away for a salt trial."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Believed:
@@ -58,8 +61,9 @@ class ShedState:
     """``act`` and ``watch`` are active alarms of limits, worst first.
 
     ``waiting`` are sensors that were set up and not heard yet, within their time.
-    ``live`` counts sensors that were heard in time, of ``sensors``. ``trouble`` says in two
-    or three words why nothing can be heard or judged (watch is dead), None while it can.
+    ``live`` counts sensors that were heard in time, of ``sensors``; those in a salt jar, which
+    tell nothing of the shed, are ``in_jar`` instead. ``trouble`` says in two or three words why
+    nothing can be heard or judged (watch is dead), None while it can.
     ``beyond`` are limits passed so lately that they are no alarm yet.
     ``returned`` are alarms whose condition is over and which nobody has acknowledged.
     """
@@ -70,6 +74,7 @@ class ShedState:
     sensors: int
     limits: int
     live: int
+    in_jar: int = 0
     act: tuple[Alarm, ...] = ()
     watch: tuple[Alarm, ...] = ()
     low: tuple[Alarm, ...] = ()
@@ -93,7 +98,7 @@ class ShedState:
     def rest_well(self) -> bool:
         """All that is heard is well."""
         wrong = self.act or self.watch or self.beyond
-        return not (wrong or self.waiting or self._untold_though_heard)
+        return self.live > 0 and not (wrong or self.waiting or self._untold_though_heard)
 
     @property
     def _untold_though_heard(self) -> bool:
@@ -135,7 +140,12 @@ def shed_state(
         watch_last_at=watch_last_at,
         sensors=len(settings.sensors),
         limits=len(settings.limits),
-        live=sum(1 for s in settings.sensors if s.device not in quiet and s.device in known),
+        live=sum(
+            1
+            for s in settings.sensors
+            if s.device in known and s.device not in quiet and s.device not in settings.away
+        ),
+        in_jar=sum(1 for device in settings.away if device not in quiet),
         act=_worst_first(active, Priority.HIGH, settings.limits),
         watch=_worst_first(active, Priority.MEDIUM, settings.limits),
         low=_worst_first(active, Priority.LOW, settings.limits),
@@ -229,7 +239,11 @@ def _untold(
             for sensor in settings.sensors
             if sensor.place == limit.place
         }
-        why = _why_untold(here, allowed, passed, now)
+        devices = {one.series.device for one in here}
+        if devices.isdisjoint(allowed) and not devices.isdisjoint(settings.away):
+            why: str | None = IN_THE_JAR
+        else:
+            why = _why_untold(here, allowed, passed, now)
         if why:
             found.append(Untold(limit=limit, why=why))
     return tuple(found)

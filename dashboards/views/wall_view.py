@@ -22,7 +22,7 @@ from dashboards.views.rail_view import (
     many_boxes_sentences,
     next_box_sentences,
 )
-from dashboards.views.shed_state import Beyond, ShedState, Silent
+from dashboards.views.shed_state import IN_THE_JAR, Beyond, ShedState, Silent
 from service.alarms.alarm import Alarm, AlarmState
 from service.rules.limit import Limit
 from service.settings.settings import Settings
@@ -186,6 +186,8 @@ class _Teller:
             live = "1 sensor live"
         elif state.live == state.sensors:
             live = f"{state.live} sensors live"
+        elif state.in_jar:
+            live = f"{state.live} live, {state.in_jar} in jar"
         return Form.PLAIN, WallLine(
             sentences=("All well",), notes=(f"{self.clock}{self._now_value()}", live), bold=True
         )
@@ -299,6 +301,8 @@ class _Teller:
         if state.waiting:
             return (self.name(state.waiting[0].place), "not heard yet")
         one = state.untold[0]
+        if one.why == IN_THE_JAR:
+            return (f"{self.name(one.limit.place)}: sensor", one.why)
         thing = {"relative_humidity": "damp", "temperature": "warmth", "illuminance": "light"}
         told = thing.get(one.limit.quantity.value, one.limit.quantity.value.replace("_", " "))
         return (f"{self.name(one.limit.place)}: {told}", one.why)

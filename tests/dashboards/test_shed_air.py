@@ -10,6 +10,7 @@ import pytest
 from dashboards.shed_air import ShedAir
 from devices.reading import Quantity, Reading
 from service.quality.flag import Flag, Judged
+from service.settings.away import JAR, with_sensors_away
 from service.store.reading_store import Batch
 from tests.dashboards.filled_shed import NOW, FilledShed, open_shed
 
@@ -114,3 +115,14 @@ def test_a_sensor_that_is_gone_never_tells_the_present(tmp_path: Path) -> None:
     assert view.strands
     # Its last value is a minute old; a sensor that is set up no more has no say about now.
     assert view.latest is None
+
+
+def test_the_air_of_the_salt_jar_is_nobodys(tmp_path: Path) -> None:
+    shed = open_shed(tmp_path)
+    settings = with_sensors_away(shed.settings, {"th-shed"})
+    in_jar = replace(reading("th-shed", 22.0, 1), place=JAR.id, quantity=Quantity.TEMPERATURE)
+    shed.readings.commit(Batch(judged=[Judged(reading=in_jar, flag=Flag.PASS)]))
+    air = ShedAir(shed.readings, settings, tuple(shed.readings.latest()), NOW)
+    shed.close()
+    assert JAR.id not in {source.place for source in air.sources}
+    assert air.of_shed.temperature is None or air.of_shed.temperature.leading.place == "shed"

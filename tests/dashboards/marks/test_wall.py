@@ -14,6 +14,7 @@ from dashboards.views.wall_view import WallLine, WallView
 from devices.reading import Quantity
 from service.nests.due import Due, DueKind
 from service.rules.limit import Limit, Priority
+from service.settings.away import with_sensors_away
 from tests.dashboards.filled_shed import NOW
 from tests.dashboards.views.walls import alarm, set_up_with, wall_of
 
@@ -54,6 +55,8 @@ STATES: dict[str, WallView] = {
     "act, not live": wall_of(alarm("cold"), trouble="watch stopped"),
     "no limits": wall_of(set_up=set_up_with(limits=())),
     "night": wall_of(night=True),
+    "shed in the jar": wall_of(set_up=with_sensors_away(set_up_with(), {"th-shed"})),
+    "box in the jar": wall_of(set_up=with_sensors_away(set_up_with(), {"th-2"})),
 }
 
 

@@ -13,6 +13,8 @@ from service.alarms.alarm import AlarmState
 from service.nests.due import Due, DueKind
 from service.quality.flag import Flag
 from service.rules.limit import Limit, Priority, When
+from service.settings.away import with_sensors_away
+from service.settings.settings import Settings
 from service.store.reading_store import Latest
 from tests.dashboards.filled_shed import NOW, limits
 from tests.dashboards.views.walls import alarm, newest, set_up_with, state_of, wall_of
@@ -245,3 +247,56 @@ def test_since_when_stays_short_enough_for_the_wall() -> None:
     longer = wall_of(alarm("cold", ago=timedelta(days=3)))
     assert long.second.notes[0] == "since 18:30"
     assert longer.second.notes[0] == "since 18 Apr"
+
+
+def in_the_jar(*devices: str) -> Settings:
+    return with_sensors_away(set_up_with(), devices)
+
+
+def test_the_wall_says_that_the_sheds_sensor_is_in_the_jar_and_never_all_well() -> None:
+    view = wall_of(set_up=in_the_jar("th-shed"))
+    assert view.form is Form.PLATE
+    assert view.verdict.sentences == ("Cannot tell",)
+    assert view.verdict.notes == ("14:30", "1 of 2 live")
+    assert view.second.notes == ("Shed: sensor", "in the jar")
+
+
+def test_with_every_sensor_in_the_jar_nothing_is_live_or_well() -> None:
+    # Also where the limits are all of places that the jar took nothing from.
+    set_up = replace(in_the_jar("th-shed", "th-2"), limits=())
+    state = state_of(set_up)
+    assert (state.live, state.in_jar, state.rest_well) == (0, 2, False)
+    assert wall_of(set_up=in_the_jar("th-shed", "th-2")).form is Form.PLATE
+
+
+def test_beside_all_well_it_is_told_that_a_sensor_without_limits_is_in_the_jar() -> None:
+    view = wall_of(set_up=in_the_jar("th-2"))
+    assert view.verdict.sentences == ("All well",)
+    assert view.verdict.notes[1] == "1 live, 1 in jar"
+
+
+def test_another_sensor_of_the_shed_watches_on_while_one_is_in_the_jar() -> None:
+    made = set_up_with()
+    both = replace(made, sensors=tuple(replace(one, place="shed") for one in made.sensors))
+    values = tuple(
+        replace(one, series=replace(one.series, device="th-2", place="shed")) for one in newest()
+    )
+    assert state_of(with_sensors_away(both, {"th-shed"}), values=values).well
+
+
+def test_a_sensor_that_falls_silent_in_the_jar_is_told_and_the_rest_is_not_well() -> None:
+    view = wall_of(set_up=in_the_jar("th-shed"), skip=("th-shed",))
+    assert view.verdict.sentences[0] == "Salt jar silent"
+    assert "rest well" not in view.verdict.notes
+
+
+def test_what_another_sensor_there_can_tell_comes_before_the_jar() -> None:
+    made = set_up_with()
+    both = replace(made, sensors=tuple(replace(one, place="shed") for one in made.sensors))
+    values = tuple(
+        replace(one, series=replace(one.series, place="shed"), flag=Flag.FAIL) for one in newest()
+    )
+    state = state_of(with_sensors_away(both, {"th-shed"}), values=values)
+    whys = {one.limit.id: one.why for one in state.untold}
+    assert whys["cold"] == "not believed"
+    assert whys["damp"] == "in the jar"
