@@ -36,7 +36,7 @@ from dashboards.pages import (
     wall_tokens,
 )
 from dashboards.pages.live import Streams
-from dashboards.sensor_facts import SensorFacts, counted_of
+from dashboards.sensor_facts import SensorFacts, counted_of, terms_of
 from dashboards.signing_in import SignIn
 from dashboards.templating import STATIC, load_templates, page
 from dashboards.wall_watch import WallWatch
@@ -80,7 +80,7 @@ def create_app(services: PageServices) -> FastAPI:
     app.state.wall_watch = WallWatch(services)
     app.state.streams = Streams()
     app.state.sign_in = SignIn()
-    app.state.sensor_facts = SensorFacts(counted_of(services))
+    app.state.sensor_facts = SensorFacts(counted_of(services), terms_of(services))
     for router in _ROUTERS:
         app.include_router(router)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")

@@ -4,35 +4,37 @@ heard. Looked up seldom: a month of readings is much to count.
 
 import math
 import threading
-from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from dashboards.page_services import PageServices
-from dashboards.views.local_words import age
-from devices.sensor import Sensor
+from dashboards.views.adoption import interval_in_words
+from dashboards.views.local_words import age, moment
+from dashboards.views.quantity_words import quantity_words
 from service.alarms.alarm import Alarm
+from service.answers.sensor_health import MONTH, Coverage, SensorHealth, sensors_health
 from service.quality.flag import Flag
-from service.store.reading_store import ReadingStore, Series
 from service.twins_path import RULE_PREFIX
 
 COUNTED_EVERY = timedelta(minutes=5)
-DAY = timedelta(days=1)
-MONTH = timedelta(days=30)
-_INSTANT = timedelta(milliseconds=1)
 _FLAGGED = ((Flag.SUSPECT, "doubtful"), (Flag.FAIL, "not believed"), (Flag.MISSING, "missing"))
 
 Count = Callable[[datetime], Mapping[str, Sequence[str]]]
 
 
 class SensorFacts:
-    """Sentences about each sensor, counted anew at most every five minutes."""
+    """Sentences about each sensor, counted anew every five minutes, and after each change."""
 
-    def __init__(self, count: Count) -> None:
-        """``count`` gives the sentences for each device, as known at a moment."""
+    def __init__(self, count: Count, terms: Callable[[], object] = lambda: None) -> None:
+        """``count`` gives the sentences for each device, as known at a moment.
+
+        ``terms`` is what else they follow from: settings and calibrations.
+        """
         self._count = count
+        self._terms = terms
         self._lock = threading.Lock()
-        self._told: tuple[datetime, Mapping[str, Sequence[str]]] | None = None
+        self._told: tuple[datetime, object, Mapping[str, Sequence[str]]] | None = None
 
     def told(self, now: datetime) -> Mapping[str, Sequence[str]]:
         """By device; at most five minutes old.
@@ -41,78 +43,78 @@ class SensorFacts:
             StoreUnavailableError: the store can't be read now.
         """
         with self._lock:
-            kept = self._told
-            if kept is None or not timedelta(0) <= now - kept[0] < COUNTED_EVERY:
-                kept = self._told = (now, self._count(now))
-            return kept[1]
+            kept, terms = self._told, self._terms()
+            if (
+                kept is None
+                or kept[1] != terms
+                or not timedelta(0) <= now - kept[0] < COUNTED_EVERY
+            ):
+                kept = self._told = (now, terms, self._count(now))
+            return kept[2]
 
 
 def counted_of(services: PageServices) -> Count:
     """Counts from the store, for the sensors that are set up at that moment."""
 
     def count(now: datetime) -> Mapping[str, Sequence[str]]:
-        series = services.readings.series()
-        told = {}
-        for sensor in services.settings.sensors:
-            own = [
-                one for one in series if (one.device, one.place) == (sensor.device, sensor.place)
-            ]
-            told[sensor.device] = facts_in_words(services.readings, sensor, own, now)
-        return told
+        zone = services.settings.site.timezone
+        found = sensors_health(
+            services.readings,
+            services.settings.sensors,
+            services.calibrations.calibrations(),
+            now,
+        )
+        return {one.device: facts_in_words(one, now, zone) for one in found}
 
     return count
 
 
-def facts_in_words(
-    store: ReadingStore, sensor: Sensor, series: Sequence[Series], now: datetime
-) -> tuple[str, ...]:
+def terms_of(services: PageServices) -> Callable[[], object]:
+    """What is counted follows from the sensors that are set up, and from calibrations."""
+    return lambda: (services.settings.sensors, services.calibrations.revision())
+
+
+def facts_in_words(health: SensorHealth, now: datetime, zone: ZoneInfo) -> tuple[str, ...]:
     """``All 1440 values of the last day were good. In 30 days it was heard 98% of the time.``
 
-    Args:
-        store: where the readings are.
-        sensor: whose they are.
-        series: all that it tells at its place; empty before its first word.
-        now: the end of the day and of the month.
+    And how often it is really heard, where that is not what was set; and each calibration
+    that is in force.
     """
-    if not series:
+    if health.coverage is None:
         return ()
-    day = {
-        one: Counter(r.flag for r in store.window(one.id, now - DAY, now + _INSTANT))
-        for one in series
-    }
-    # What it tells most often shows best when it was heard; a battery is told once a day.
-    busiest = max(series, key=lambda one: day[one].total())
-    return (_flags(day.values()), _coverage(*_heard(store, busiest, sensor, now)))
+    found = [_flags(health.flags), _coverage(health.coverage)]
+    if (every := _heard_every(health)) is not None:
+        found.append(every)
+    in_force = {one.correction.quantity: one for one in health.calibrations}
+    found += [
+        f"{quantity_words(quantity).capitalize()} calibrated {moment(one.made_at, now, zone)}"
+        + (f" by {one.by}." if one.by else ".")
+        for quantity, one in in_force.items()
+    ]
+    return tuple(found)
 
 
-def _flags(of_each: Iterable[Counter[Flag]]) -> str:
-    counted = sum(of_each, Counter[Flag]())
-    every = counted.total()
+def _flags(counted: Mapping[Flag, int]) -> str:
+    every = sum(counted.values())
     if not every:
         return "No value came in the last day."
-    wrong = [f"{counted[flag]} {words}" for flag, words in _FLAGGED if counted[flag]]
+    wrong = [f"{counted[flag]} {words}" for flag, words in _FLAGGED if counted.get(flag)]
     if not wrong:
         return f"All {every} values of the last day were good."
     return f"Of {every} values of the last day {' and '.join(wrong)}."
 
 
-def _heard(
-    store: ReadingStore, series: Series, sensor: Sensor, now: datetime
-) -> tuple[timedelta, float]:
-    """Since when one quantity is told, a month at most, and the share of it that is covered."""
-    buckets = store.buckets(series.id, now - MONTH, now, width=DAY, max_gap=sensor.overdue_after)
-    if not buckets:
-        return MONTH, 0.0
-    first_day = store.window(series.id, buckets[0].start, buckets[0].start + DAY)
-    begins_with_it = buckets[0].start <= now - MONTH
-    since = now - MONTH if begins_with_it else min(one.measured_at for one in first_day)
-    length = max(now - since, _INSTANT)
-    return length, min(1.0, sum(one.coverage for one in buckets) * DAY / length)
+def _heard_every(health: SensorHealth) -> str | None:
+    """Told where it is off by a quarter: what is overdue follows from what was set."""
+    told, heard = health.told_every, health.heard_every
+    if heard is None or abs(heard - told) <= told / 4:
+        return None
+    return f"It is heard every {age(heard.total_seconds())}; set is {interval_in_words(told)}."
 
 
-def _coverage(length: timedelta, share: float) -> str:
-    percent = math.floor(share * 100)  # never better than it is
-    since = "30 days" if length >= MONTH else age(length.total_seconds())
+def _coverage(found: Coverage) -> str:
+    percent = math.floor(found.share * 100)  # never better than it is
+    since = "30 days" if found.length >= MONTH else age(found.length.total_seconds())
     return f"In {since} it was heard {percent}% of the time."
 
 

@@ -16,9 +16,10 @@ from dashboards.pages.adopting import sensor_address
 from dashboards.sensor_facts import SensorFacts, twins_told
 from dashboards.setup_frame import setup_page
 from dashboards.views.sensor_form import change_edit, replace_view, sensor_form_view
-from dashboards.views.sensors_view import SensorTeller, usual_gap
+from dashboards.views.sensors_view import SensorTeller
 from dashboards.wall_watch import WallWatch
 from devices.sensor import Sensor
+from service.answers.sensor_health import usual_gap
 from service.errors import NotKnownError
 from service.settings import edits
 

@@ -2,8 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
-from itertools import pairwise
+from datetime import datetime
 
 from dashboards.views.adoption import ago, interval_in_words, said_by
 from dashboards.views.alarm_words import value_in_words
@@ -287,12 +286,6 @@ class SensorTeller:
             for one in self._newest
             if (one.series.device, one.series.place) == (sensor.device, sensor.place)
         )
-
-
-def usual_gap(at: Sequence[datetime]) -> timedelta | None:
-    """The median of the times between one and the next, oldest first; None for fewer than 5."""
-    gaps = sorted(later - earlier for earlier, later in pairwise(at))
-    return gaps[len(gaps) // 2] if len(gaps) >= 5 else None
 
 
 def payload_in_words(payload: bytes, most: int = 160) -> str:

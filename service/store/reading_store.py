@@ -61,6 +61,17 @@ class Bucket:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Covered:
+    """How long a series was heard in a window, and since when it could have been.
+
+    ``since`` is the beginning of the window, or its first reading where that came later.
+    """
+
+    since: datetime
+    length: timedelta
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DeadLetter:
     """A message, or a record in one, that could not be used. Equal ones are counted.
 
@@ -196,6 +207,15 @@ class ReadingStore(Protocol):
         max_gap: timedelta,
     ) -> Sequence[Bucket]:
         """The window in steps of ``width`` from ``since`` on, oldest first."""
+        ...
+
+    def covered(
+        self, series_id: int, since: datetime, until: datetime, *, max_gap: timedelta
+    ) -> Covered | None:
+        """How much of the window lies within ``max_gap`` after a reading; flag FAIL is left out.
+
+        None where there is no reading before ``until``.
+        """
         ...
 
     def deadlines(self) -> Sequence[Heard]:

@@ -3,16 +3,21 @@
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 
 from dashboards.sensor_facts import SensorFacts, facts_in_words
 from devices.reading import Quantity, Reading
 from devices.sensor import Sensor
+from service.answers.sensor_health import sensors_health
+from service.quality.correction import Correction
 from service.quality.flag import Flag, Judged
+from service.store.calibration_store import Calibration
 from service.store.reading_store import Batch
 from service.store.sqlite_readings import SqliteReadings
 
+UTC_ZONE = ZoneInfo("UTC")
 NOW = datetime(2026, 4, 21, 12, 30, tzinfo=UTC)
 HOUR = timedelta(hours=1)
 SENSOR = Sensor(device="th-1", place="shed", interval=HOUR, overdue_after=3 * HOUR)
@@ -47,7 +52,8 @@ def tell(
 
 
 def told(store: SqliteReadings) -> str:
-    return " ".join(facts_in_words(store, SENSOR, store.series(), NOW))
+    (health,) = sensors_health(store, [SENSOR], (), NOW)
+    return " ".join(facts_in_words(health, NOW, UTC_ZONE))
 
 
 def test_a_month_without_a_gap_is_all_of_it(store: SqliteReadings) -> None:
@@ -99,7 +105,7 @@ def test_a_quantity_that_is_told_seldom_does_not_make_the_sensor_seem_silent(
 
 
 def test_before_the_first_word_nothing_is_told(store: SqliteReadings) -> None:
-    assert facts_in_words(store, SENSOR, (), NOW) == ()
+    assert told(store) == ""
 
 
 def test_it_is_counted_seldom_and_anew_when_the_clock_goes_back() -> None:
@@ -114,3 +120,40 @@ def test_it_is_counted_seldom_and_anew_when_the_clock_goes_back() -> None:
     for at in (NOW, NOW + minute, NOW + 4 * minute, NOW + 5 * minute, NOW - minute):
         facts.told(at)
     assert counted == [NOW, NOW + 5 * minute, NOW - minute]
+
+
+def test_it_is_counted_anew_after_a_change_of_settings_or_calibrations() -> None:
+    terms = [1]
+    facts = SensorFacts(lambda _now: {"th-1": (f"by {terms[0]}",)}, lambda: tuple(terms))
+    assert facts.told(NOW)["th-1"] == ("by 1",)
+    terms[0] = 2
+    assert facts.told(NOW)["th-1"] == ("by 2",)
+
+
+def test_an_interval_that_is_not_what_was_set_is_told(store: SqliteReadings) -> None:
+    tell(store, range(1, 24, 2))
+    assert "It is heard every 2 h; set is 60 min." in told(store)
+
+
+def test_an_interval_that_is_about_what_was_set_is_not_told(store: SqliteReadings) -> None:
+    tell(store, range(1, 24))
+    assert "heard every" not in told(store)
+
+
+def test_a_calibration_is_told_with_its_date_and_who_made_it(store: SqliteReadings) -> None:
+    tell(store, range(1, 24))
+    made = Calibration(
+        id=1,
+        correction=Correction(
+            device="th-1", quantity=Quantity.TEMPERATURE, since=NOW, slope=1.0, offset=0.5
+        ),
+        method="offset",
+        reference="a thermometer",
+        before=18.0,
+        after=18.5,
+        by="Ida",
+        made_at=NOW - 24 * HOUR,
+    )
+    (health,) = sensors_health(store, [SENSOR], [made], NOW)
+    words = facts_in_words(health, NOW, UTC_ZONE)
+    assert "Temperature calibrated yesterday 12:30 by Ida." in words

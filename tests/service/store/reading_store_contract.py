@@ -15,6 +15,7 @@ from devices.reading import Quantity, Reading
 from service.quality.flag import Flag, Judged
 from service.store.reading_store import (
     Batch,
+    Covered,
     DeadLetter,
     Gap,
     Heard,
@@ -423,6 +424,54 @@ class ReadingStoreContract:
         (bucket,) = store.buckets(1, at(0), at(10), width=5 * MINUTE, max_gap=MINUTE)
         assert (bucket.maximum, bucket.count) == (3.0, 2)
         assert bucket.coverage == pytest.approx(2 / 5)
+
+    @pytest.mark.parametrize(
+        ("minutes", "since", "covered"),
+        [
+            # Each case worked out by hand: minutes of 0 to 10 that lie within 3 of a reading.
+            ([0, 1, 2, 3, 4, 5, 6, 7, 8, 9], 0, 10),
+            ([0], 0, 3),
+            ([8], 8, 2),
+            ([0, 5], 0, 6),
+            ([-1, 4], 0, 2 + 3),
+            ([-30, 4], 0, 3),
+            ([-30], 0, 0),
+            ([2, 3], 2, 4),
+        ],
+    )
+    def test_how_long_a_series_was_heard(
+        self, store: ReadingStore, minutes: Sequence[int], since: int, covered: int
+    ) -> None:
+        store.commit(Batch(judged=[judged(minute, 1.0) for minute in minutes]))
+        told = store.covered(1, at(0), at(10), max_gap=3 * MINUTE)
+        assert told == Covered(since=at(since), length=covered * MINUTE)
+
+    def test_a_failed_reading_covers_nothing(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(0, 1.0), judged(5, 999.0, flag=Flag.FAIL)]))
+        told = store.covered(1, at(0), at(10), max_gap=3 * MINUTE)
+        assert told == Covered(since=at(0), length=3 * MINUTE)
+
+    def test_before_its_first_reading_nothing_is_covered(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(12, 1.0)]))
+        assert store.covered(1, at(0), at(10), max_gap=MINUTE) is None
+        assert store.covered(99, at(0), at(10), max_gap=MINUTE) is None
+
+    @settings(
+        deadline=None,
+        max_examples=60,
+        suppress_health_check=[HealthCheck.function_scoped_fixture],
+    )
+    @given(st.data())
+    def test_covered_agrees_with_one_bucket(self, store: ReadingStore, data: st.DataObject) -> None:
+        device = f"s{next(_fresh)}"  # one store serves all examples
+        seconds = data.draw(st.lists(st.integers(-600, 1199), min_size=1, unique=True, max_size=30))
+        gap = timedelta(seconds=data.draw(st.integers(0, 900)))
+        store.commit(Batch(judged=[judged(s / 60, 1.0, device=device) for s in [*seconds, 0.5]]))
+        (series_id,) = (one.id for one in store.series() if one.device == device)
+        (bucket,) = store.buckets(series_id, at(0), at(20), width=20 * MINUTE, max_gap=gap)
+        told = store.covered(series_id, at(0), at(20), max_gap=gap)
+        assert told is not None
+        assert told.length / (20 * MINUTE) == pytest.approx(bucket.coverage)
 
     def test_bucket_without_a_reading_is_absent(self, store: ReadingStore) -> None:
         store.commit(Batch(judged=[judged(0, 1.0), judged(12, 1.0)]))
