@@ -79,3 +79,24 @@ def test_a_sensor_put_into_the_jar_on_a_page_is_away_within_two_seconds(
     time.sleep(2.0)
     tell(shed, 62.0)
     wait_until(told(shed, lambda one: one.series.place == "shed" and one.value == 62.0), within=10)
+
+
+def test_the_wall_is_all_well_no_more_once_the_sheds_sensor_is_in_the_jar(
+    shed: RunningShed, visitor: Visitor
+) -> None:
+    for device in ("th-shed", "th-box"):
+        tell_warmth(shed, device)
+    tell(shed, 61.0)
+    wait_until(lambda: "All well" in visitor.look("/wall"), within=15)
+    visitor.send("/sensors/calibration/salt", {"device": "th-shed", "salt": "sodium chloride"})
+    wait_until(lambda: "in the jar" in visitor.look("/wall"), within=4)
+    tell_warmth(shed, "th-shed")
+    wait_until(lambda: len([one for one in newest(shed) if one.series.place == "salt jar"]) == 1)
+    wall = visitor.look("/wall")
+    assert "Cannot tell" in wall
+    assert "All well" not in wall
+
+
+def tell_warmth(shed: RunningShed, device: str) -> None:
+    pack = json.dumps([{"n": f"{device}:temperature", "u": "Cel", "v": 18.0}])
+    publish(shed.broker.address, [pack], topic=f"clutchweather/{device}/senml")
