@@ -4,6 +4,7 @@ Matching is that of the OASIS MQTT 5.0 standard, section 4.7, as paho-mqtt does 
 """
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from paho.mqtt.client import topic_matches_sub
 
@@ -32,8 +33,12 @@ def is_own_status(topic: str) -> bool:
     return topic.startswith("clutchweather/") and matches(OWN_STATUS, topic)
 
 
+@lru_cache(maxsize=4096)
 def matches(topic_filter: str, topic: str) -> bool:
-    """Whether a subscription to ``topic_filter`` covers ``topic``."""
+    """Whether a subscription to ``topic_filter`` covers ``topic``.
+
+    Remembered: the same few topics come again and again, and this was a sixth of the walk.
+    """
     return topic_matches_sub(topic_filter, topic)
 
 

@@ -60,6 +60,8 @@ class Corrections:
         is not believed. What comes out may lie outside what can be (102 % humidity): it is
         judged as it is, so that nobody takes a sensor at its end for one that measures.
         """
+        if (reading.device, reading.quantity) not in self._by_series:
+            return reading
         one = self.in_force(reading.device, reading.quantity, believed_time(reading))
         if one is None:
             return reading
