@@ -8,7 +8,7 @@ from service.answers.health import pulse
 from service.backup.errors import RestoreUnfinishedError
 from service.backup.restore_journal import is_cut_short
 from service.clock import Clock, FixedClock, SystemClock
-from service.commands.replaying import read_replayed_until
+from service.commands.replayed_until import read_replayed_until
 from service.errors import InputError
 from service.heartbeat import heartbeat_file, read_heartbeat
 

@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from devices.message import Message
+from service.commands.replayed_until import note_replayed_until
 from service.intake.data_lock import DataLock
 from service.reading_path import ReadingPath
 from service.recordings import open_recording, recorded_messages
@@ -17,8 +18,6 @@ from service.wiring import Stores, open_shed, reading_path
 log = logging.getLogger(__name__)
 
 BATCH = 500
-REPLAYED_UNTIL = "replayed-until"
-"""File in the data folder: the time of the last message, from which ages are counted."""
 
 
 @dataclass(slots=True)
@@ -107,7 +106,7 @@ def _replay(messages: Iterable[Message], settings: Settings, data: Path, stores:
         if counts.until is not None:
             path.tick(counts.until)
             path.save_alarms()
-            _note_end(data, counts.until)
+            note_replayed_until(data, counts.until)
     counts.dead_letters = sum(letter.count for letter in stores.readings.dead_letters())
     counts.strangers = len(stores.readings.strangers())
     counts.alarms = len(stores.records.alarms.alarms(None, None))
@@ -127,23 +126,3 @@ def _walk(path: ReadingPath, batch: list[Message], counts: Counts) -> None:
     counts.messages += len(batch)
     counts.until = max(counts.until or batch[-1].received_at, batch[-1].received_at)
     batch.clear()
-
-
-def _note_end(data: Path, until: datetime) -> None:
-    file = data / REPLAYED_UNTIL
-    before = read_replayed_until(data)
-    file.write_text(max(until, before or until).isoformat() + "\n")
-
-
-def read_replayed_until(data: Path) -> datetime | None:
-    """When the replay that made this data folder ended; None where a watch has been at work."""
-    try:
-        text = (data / REPLAYED_UNTIL).read_text()
-    except FileNotFoundError:
-        return None
-    return datetime.fromisoformat(text.strip()).astimezone(UTC)
-
-
-def forget_replay(data: Path) -> None:
-    """From now on the present is the clock's: a watch begins in this folder."""
-    (data / REPLAYED_UNTIL).unlink(missing_ok=True)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from service.clock import Clock
 from service.commands.keeping_alive import stop_on_signals
-from service.commands.replaying import forget_replay
+from service.commands.replayed_until import forget_replay
 from service.errors import StoreUnavailableError
 from service.intake.data_lock import DataLock
 from service.overdue_path import deadlines_after_a_change
