@@ -13,7 +13,7 @@ from service.machine.own_addresses import own_addresses
 from service.settings.load import load_or_last_good
 from service.settings.settings import Settings
 from service.settings.written import is_loopback
-from service.store.sql_records import Records, open_records
+from service.store.sql_records import Records, open_records_as_they_are
 
 log = logging.getLogger(__name__)
 
@@ -58,6 +58,7 @@ class Wishes:
         self._records: Records | None = None
         self._last = Wish()
         self._trouble: str | None = None
+        self._logged: str | None = None
 
     def now(self) -> Wish:
         """Read anew."""
@@ -65,12 +66,17 @@ class Wishes:
             self._last = self._read()
         except ClutchweatherError as error:
             # Whatever is wrong with the records: sensors must find their broker.
-            if str(error) != self._trouble:
-                log.warning("the settings can't be read just now: %s", error)
-            self._trouble = str(error)
+            self._note(str(error))
         else:
-            self._trouble = None
+            self._trouble = self._logged = None
         return self._last
+
+    def _note(self, trouble: str) -> None:
+        """Log what lasts, once: at the first start the records are just being made."""
+        if trouble == self._trouble and trouble != self._logged:
+            log.warning("the settings can't be read just now: %s", trouble)
+            self._logged = trouble
+        self._trouble = trouble
 
     def close(self) -> None:
         """Let go of the records."""
@@ -81,7 +87,10 @@ class Wishes:
         if self._records is None:
             stated = load_or_last_good(self._config, self._data)
             self._last = Wish(told=stated.broker_told)
-            self._records = open_records(stated.records_url, self._data)
+            # watch and pages make them: what that takes would stay in memory here.
+            self._records = open_records_as_they_are(stated.records_url, self._data)
+        if self._records is None:
+            return self._last
         settings = load_or_last_good(self._config, self._data, self._records.kept.read())
         let_in = not is_loopback(settings.bind) and self._records.people.has_keeper()
         addresses = self._reached_at(settings) if let_in else ()

@@ -83,6 +83,22 @@ def test_a_change_is_seen_at_the_next_look(records: Records, wishes: Wishes) -> 
     assert not wishes.now().let_in
 
 
+def test_it_makes_no_records_and_sees_them_as_soon_as_there_are_any(
+    tmp_path: Path, wishes: Wishes, caplog: pytest.LogCaptureFixture
+) -> None:
+    """watch and pages make them, and this process stays small."""
+    file = tmp_path / "records.db"
+    assert wishes.now() == Wish()
+    assert not file.exists()
+    file.touch()  # as it is for a moment while it is being made
+    assert wishes.now() == Wish()
+    made = open_records(load_settings(None, tmp_path).records_url, tmp_path)
+    keep(made, {"broker": {"url": "mqtt://192.0.2.5"}})
+    assert wishes.now().told
+    assert not caplog.messages
+    made.close()
+
+
 def test_records_that_can_not_be_read_take_nobodys_broker_away(
     tmp_path: Path, caplog: pytest.LogCaptureFixture
 ) -> None:
