@@ -14,6 +14,7 @@ from service.commands.keeping_alive import stop_on_signals
 from service.intake.broker_standing import FOLDER
 from service.machine.broker_accounts import BrokerAccounts
 from service.machine.broker_reached import standing_now
+from service.machine.glibc_memory import give_large_pieces_back
 from service.machine.own_addresses import own_names
 from service.machine.systemd_notify import told_while_answering
 from service.settings.load import read_file_or_last_good
@@ -39,6 +40,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
     Raises:
         PagesCannotServeError: the address on this machine can't be had.
     """
+    give_large_pieces_back()
     stated = read_file_or_last_good(config, data)
     settings, stores = open_shed(stated, data, writer=False)
     current = current_settings(stated, data, stores.records)
