@@ -65,8 +65,7 @@ class Guards:
             return None
         if not _same_origin(headers, host):
             return PlainTextResponse("Refused: this did not come from our own pages.", 403)
-        length = headers.get("content-length", "")
-        if not length.isdigit() or int(length) > _LARGEST_FORM:
+        if not _is_small(headers):
             return PlainTextResponse("Refused: larger than any form of ours.", 413)
         return None
 
@@ -105,6 +104,18 @@ def _same_origin(headers: Headers, host: str) -> bool:
     except ValueError:
         return False
     return parts.scheme in {"http", "https"} and parts.netloc.lower() == host.lower()
+
+
+def _is_small(headers: Headers) -> bool:
+    """Whether the form is told to be small and can't turn out larger.
+
+    Where both are sent, Transfer-Encoding overrides Content-Length (RFC 9112, 6.3): what comes
+    in chunks has no length, whatever it says. No browser sends a form in chunks.
+    """
+    length = headers.get("content-length", "")
+    if "transfer-encoding" in headers or not (length.isascii() and length.isdigit()):
+        return False
+    return int(length) <= _LARGEST_FORM
 
 
 def _with_headers(send: Send) -> Send:

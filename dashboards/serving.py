@@ -22,6 +22,7 @@ import uvicorn
 from fastapi import FastAPI
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from dashboards.http_connections import BoundedConnection
 from devices.errors import ClutchweatherError
 from service.errors import StoreUnavailableError
 
@@ -70,6 +71,7 @@ class Server:
         listening = _listen(address, alone=alone)
         config = uvicorn.Config(
             _told_when_to_end(app, lambda: self._server.should_exit),
+            http=BoundedConnection,
             lifespan="off",
             log_level="warning",
             access_log=False,
