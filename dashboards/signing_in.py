@@ -45,7 +45,7 @@ class SignIn:
 
     def try_again(self, people: PeopleStore, person: Person, password: str) -> Person | Wait | None:
         """The same for somebody who has signed in and is asked once more."""
-        lane = Lane(kind=LaneKind.KNOWN, key=f"person {person.id}")
+        lane = Lane(kind=LaneKind.KNOWN, key="signed in", person=person.id)
         return self._tried(lane, people, person, password)
 
     def _tried(
@@ -89,5 +89,5 @@ def _lane(person: Person | None, address: str, proof: str) -> Lane:
         return Lane(kind=LaneKind.HERE)
     browser = proven(proof, person.password_hash if person else None)
     if person is not None and browser is not None:
-        return Lane(kind=LaneKind.KNOWN, key=f"person {person.id}, browser {browser}")
+        return Lane(kind=LaneKind.KNOWN, key=f"browser {browser}", person=person.id)
     return Lane(kind=LaneKind.STRANGER, key=address_key(address))

@@ -5,9 +5,11 @@ Every try belongs to a lane, and is slowed in two ways.
 
 - By lane: after five wrong passwords in a row a minute passes before the next is looked at, then
   two, four, up to fifteen. A lane without a try for fifteen minutes begins afresh.
-- In all: strangers together get 40 tries in ten minutes, and lanes that are not strangers 20
-  more. So of a thousand guesses in ten minutes from a thousand addresses at most 60 are looked
-  at, and only 40 of those that come from strangers.
+- In all: strangers together get 40 wrong tries in ten minutes, who sits at the machine ten more,
+  and the known browsers of one person ten at that person's password. So of a thousand guesses
+  at a password in ten minutes from a thousand addresses at most 60 are looked at, and only 40 of
+  those that come from strangers. Nobody uses up the tries of another person: a helper who
+  signs in again and again, with as many browsers as they like, holds up no keeper.
 
 So that nobody can lock the keeper out, a lane is one of three kinds. A browser that has signed
 in under this name before has a lane of its own (it carries a proof that can't be invented), and
@@ -20,7 +22,7 @@ Cookies". The numbers are ours.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from enum import StrEnum
 from ipaddress import IPv4Address, IPv6Address, ip_address
 from types import MappingProxyType
@@ -31,7 +33,8 @@ LONGEST_WAIT_S = 900.0
 FORGOTTEN_AFTER_S = 900.0
 WINDOW_S = 600.0
 MOST_STRANGERS = 40
-MOST_OTHERS = 20
+MOST_HERE = 10
+MOST_KNOWN = 10
 
 
 class LaneKind(StrEnum):
@@ -42,12 +45,28 @@ class LaneKind(StrEnum):
     STRANGER = "stranger"
 
 
+_MOST = {
+    LaneKind.STRANGER: MOST_STRANGERS,
+    LaneKind.HERE: MOST_HERE,
+    LaneKind.KNOWN: MOST_KNOWN,
+}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lane:
-    """One row of tries."""
+    """One row of tries. ``person`` is whose known browser it is."""
 
     kind: LaneKind
     key: str = ""
+    person: int | None = None
+
+    @property
+    def share(self) -> "Share":
+        """With whom it shares the tries that there are in all."""
+        return self.kind, self.person
+
+
+Share = tuple[LaneKind, int | None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,11 +79,10 @@ class Past:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tries:
-    """All tries that still count. ``strangers`` and ``others`` are their times, oldest first."""
+    """All tries that still count. ``in_all`` holds their times, oldest first."""
 
     lanes: Mapping[Lane, Past] = field(default_factory=lambda: MappingProxyType({}))
-    strangers: tuple[float, ...] = ()
-    others: tuple[float, ...] = ()
+    in_all: tuple[tuple[Share, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,16 +106,16 @@ def ask(tries: Tries, lane: Lane, now: float) -> Asked:
         return Asked(tries=kept, wait_s=wait_s)
     past = kept.lanes.get(lane)
     lanes = {**kept.lanes, lane: Past(wrong=(past.wrong if past else 0) + 1, last=now)}
-    if lane.kind is LaneKind.STRANGER:
-        counted = replace(kept, lanes=lanes, strangers=(*kept.strangers, now))
-    else:
-        counted = replace(kept, lanes=lanes, others=(*kept.others, now))
+    counted = Tries(lanes=lanes, in_all=(*kept.in_all, (lane.share, now)))
     return Asked(tries=counted, wait_s=0.0)
 
 
 def right(tries: Tries, lane: Lane) -> Tries:
-    """The password was right: its lane begins afresh."""
-    return replace(tries, lanes={one: past for one, past in tries.lanes.items() if one != lane})
+    """The password was right: its lane begins afresh, and it was no guess."""
+    lanes = {one: past for one, past in tries.lanes.items() if one != lane}
+    mine = [at for at, (share, _) in enumerate(tries.in_all) if share == lane.share]
+    in_all = tuple(one for at, one in enumerate(tries.in_all) if at not in mine[-1:])
+    return Tries(lanes=lanes, in_all=in_all)
 
 
 def address_key(address: str) -> str:
@@ -118,8 +136,7 @@ def _still_counting(tries: Tries, now: float) -> Tries:
             for lane, past in tries.lanes.items()
             if now < past.last + max(_pause_s(past), FORGOTTEN_AFTER_S)
         },
-        strangers=tuple(at for at in tries.strangers if now < at + WINDOW_S),
-        others=tuple(at for at in tries.others if now < at + WINDOW_S),
+        in_all=tuple((share, at) for share, at in tries.in_all if now < at + WINDOW_S),
     )
 
 
@@ -136,7 +153,6 @@ def _lane_wait(past: Past | None, now: float) -> float:
 
 
 def _wait_in_all(tries: Tries, lane: Lane, now: float) -> float:
-    stranger = lane.kind is LaneKind.STRANGER
-    times = tries.strangers if stranger else tries.others
-    most = MOST_STRANGERS if stranger else MOST_OTHERS
+    times = [at for share, at in tries.in_all if share == lane.share]
+    most = _MOST[lane.kind]
     return 0.0 if len(times) < most else max(0.0, times[-most] + WINDOW_S - now)

@@ -6,7 +6,8 @@ from hypothesis import strategies as st
 from service.people.tries import (
     FREE,
     LONGEST_WAIT_S,
-    MOST_OTHERS,
+    MOST_HERE,
+    MOST_KNOWN,
     MOST_STRANGERS,
     Lane,
     LaneKind,
@@ -48,7 +49,7 @@ def test_also_when_all_kinds_of_lanes_guess_at_once() -> None:
     here = Lane(kind=LaneKind.HERE)
     lanes = [[stranger(n), known(n), here][n % 3] for n in range(1000)]
     _, looked = evaluated(lanes, TEN_MINUTES / 1000)
-    assert looked <= MOST_STRANGERS + MOST_OTHERS == 60
+    assert looked <= MOST_STRANGERS + MOST_HERE + MOST_KNOWN == 60
 
 
 def test_one_address_that_keeps_guessing_is_looked_at_a_few_times_only() -> None:
@@ -98,6 +99,33 @@ def test_the_right_password_lets_its_lane_begin_afresh() -> None:
     tries, _ = evaluated([known()] * FREE, 0.0)
     assert ask(tries, known(), 1.0).wait_s > 0
     assert ask(right(tries, known()), known(), 1.0).wait_s == 0
+
+
+def test_a_helper_with_many_known_browsers_uses_up_no_tries_but_their_own() -> None:
+    # Each sign-in gives the helper a browser with a lane of its own.
+    browsers = [Lane(kind=LaneKind.KNOWN, key=f"phone {n}", person=2) for n in range(1000)]
+    tries, looked = evaluated(browsers, TEN_MINUTES / 1000)
+    assert looked == MOST_KNOWN
+    keeper = Lane(kind=LaneKind.KNOWN, key="phone", person=1)
+    assert ask(tries, keeper, TEN_MINUTES - 1).wait_s == 0
+    assert ask(tries, Lane(kind=LaneKind.HERE), TEN_MINUTES - 1).wait_s == 0
+
+
+def test_right_passwords_use_up_nothing() -> None:
+    tries = Tries()
+    for number in range(1000):
+        for lane in (stranger(number), Lane(kind=LaneKind.HERE), known(number)):
+            asked = ask(tries, lane, number * 0.6)
+            assert asked.wait_s == 0
+            tries = right(asked.tries, lane)
+    assert not tries.in_all
+
+
+def test_a_right_password_takes_back_no_wrong_one() -> None:
+    tries, _ = evaluated([known(n) for n in range(MOST_KNOWN - 1)], 0.0)
+    asked = ask(tries, known(100), 1.0)
+    tries = ask(right(asked.tries, known(100)), known(101), 2.0).tries
+    assert ask(tries, known(102), 3.0).wait_s > 0
 
 
 def test_a_flood_that_ends_is_forgotten() -> None:
