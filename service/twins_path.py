@@ -17,6 +17,8 @@ from service.rules.limit import Priority
 
 RULE_PREFIX = "twins:"
 
+_UNHEARD = TwinTrack()
+
 
 class TwinsPath:
     """All configured sensors: whether each is one device."""
@@ -29,6 +31,7 @@ class TwinsPath:
         alarms: AlarmPath,
     ) -> None:
         self._sensors = {sensor.device: sensor for sensor in sensors}
+        self._patience = {one.device: OVERDUE_INTERVALS * one.interval for one in sensors}
         self._place_names = place_names
         self._zone = zone
         self._alarms = alarms
@@ -54,8 +57,8 @@ class TwinsPath:
             sensor = self._sensors.get(device)
             if sensor is None:
                 continue
-            before = self._tracks.get(device, TwinTrack())
-            after = hear(before, _spoken(device, sensor, message, decoded))
+            before = self._tracks.get(device, _UNHEARD)
+            after = hear(before, _spoken(device, self._patience[device], message, decoded))
             self._tracks[device] = after
             if after.twins and not before.twins:
                 self._raise(sensor, after, message.received_at)
@@ -87,25 +90,30 @@ class TwinsPath:
         )
 
 
-def _spoken(device: str, sensor: Sensor, message: Message, decoded: Decoded) -> Spoken:
-    mine = [one for one in decoded.measurements if one.device == device]
+def _spoken(device: str, patience: timedelta, message: Message, decoded: Decoded) -> Spoken:
+    """One pass over the measurements: this is done for every message."""
     earliest, latest = message.received_at - MAX_BEHIND, message.received_at + MAX_AHEAD
-    # A clock that is not to be believed tells new from old no better than none.
-    believed = [
-        one.measured_at
-        for one in mine
-        if one.measured_at is not None and earliest <= one.measured_at <= latest
-    ]
+    newest: datetime | None = None
+    measures = []
+    for one in decoded.measurements:
+        if one.device != device:
+            continue
+        measures.append(one.measure)
+        at = one.measured_at
+        # A clock that is not to be believed tells new from old no better than none.
+        if (
+            at is not None
+            and at is not newest
+            and (newest is None or at > newest)
+            and earliest <= at <= latest
+        ):
+            newest = at
     return Spoken(
         topic=message.topic,
         at=message.received_at,
         boot=decoded.boots.get(device),
         seq=decoded.seqs.get(device),
-        measured_at=max(believed, default=None),
-        measures=frozenset(one.measure for one in mine),
-        patience=_patience(sensor),
+        measured_at=newest,
+        measures=frozenset(measures),
+        patience=patience,
     )
-
-
-def _patience(sensor: Sensor) -> timedelta:
-    return OVERDUE_INTERVALS * sensor.interval

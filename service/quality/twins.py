@@ -8,10 +8,13 @@ to the run before: it was measured before the new run began, and tells nothing.
 
 The same holds for a name that is heard under two topics, where both tell the same measure: two
 topics for two measures are how some senders speak.
+
+What is made for every message is a named tuple, which takes a third of a dataclass's time.
 """
 
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 TURNS_WITHIN = timedelta(minutes=10)
 """A run must go on within this time after it was heard last, for its return to be a turn."""
@@ -25,8 +28,7 @@ _TURNS_WITHOUT_A_COUNT = 2
 """Where neither count nor time tells a repeat from a new message, one return is not enough."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spoken:
+class Spoken(NamedTuple):
     """One message of one device. ``measured_at`` is the newest time in it.
 
     ``patience``: three of the device's intervals, where that is longer than the usual times.
@@ -41,8 +43,7 @@ class Spoken:
     patience: timedelta = timedelta(0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
+class Run(NamedTuple):
     """What was heard of one run: its numbers and times, each first and last."""
 
     topic: str
@@ -83,7 +84,12 @@ def hear(track: TwinTrack, spoken: Spoken) -> TwinTrack:
         return _begun(track, spoken)
     before = track.runs[-1]
     others = tuple(run for run in track.runs if run is not mine)
-    after = replace(track, runs=(*others, _going_on(mine, spoken)))
+    after = TwinTrack(
+        runs=(*others, _going_on(mine, spoken)),
+        turns=track.turns,
+        twins=track.twins,
+        alone_since=track.alone_since,
+    )
     if before is mine or not _is_a_turn(mine, before, spoken):
         return _ended_if_alone(after, before.last_at, spoken)
     turns = track.turns + 1
@@ -161,8 +167,7 @@ def _begun(track: TwinTrack, spoken: Spoken) -> TwinTrack:
 
 
 def _going_on(run: Run, spoken: Spoken) -> Run:
-    return replace(
-        run,
+    return run._replace(
         last_seq=run.last_seq if spoken.seq is None else spoken.seq,
         last_measured=spoken.measured_at or run.last_measured,
         last_at=spoken.at,
