@@ -96,6 +96,7 @@ class BrokerAccounts:
         written = topics or (f"clutchweather/{name}/#",)
         password = new_password()
         with self._alone():
+            _refuse_topics_of_others(name, written, set(self._lines()))
             if name in self._lines():
                 raise InputError(
                     f'"{name}" has a name and a password at the broker already; '
@@ -204,6 +205,20 @@ def _refuse_topic(topic: str) -> None:
             f'"{topic}" can\'t be what a device may write to; allowed: a topic that begins with '
             'a word of its own, such as "gateway/#" or "gateway/+/state"'
         )
+
+
+def _refuse_topics_of_others(name: str, topics: Sequence[str], accounts: set[str]) -> None:
+    """Below ``clutchweather/`` each sensor speaks for itself, and the service for its canary."""
+    for topic in topics:
+        first, second, *rest = [*topic.split("/"), ""]
+        if first != "clutchweather" or second == name:
+            continue
+        if second in {"", "+", "#"} | accounts or rest[:1] in (["canary"], ["+"], ["#"]):
+            raise InputError(
+                f'"{topic}" is what others speak under; below clutchweather/ allowed: '
+                f'"clutchweather/{name}/#", or the topic of a sender without an account of its '
+                'own, such as "clutchweather/attic/senml"'
+            )
 
 
 def _unknown(name: str) -> str:

@@ -102,6 +102,34 @@ def test_a_device_reads_nothing_of_others(
         assert curious.heard == []
 
 
+@pytest.mark.parametrize(
+    "topic",
+    [
+        "clutchweather/#",
+        "clutchweather/+/senml",
+        "clutchweather",
+        "clutchweather/th-shed/senml",
+        "clutchweather/clutchweather/senml",
+        "clutchweather/attic/canary",
+        "clutchweather/attic/#",
+        "clutchweather/attic/+",
+    ],
+)
+def test_nobody_gets_an_account_that_speaks_for_others(
+    accounts: BrokerAccounts, topic: str
+) -> None:
+    accounts.add("th-shed")
+    before = accounts.access_file.read_text()
+    with pytest.raises(InputError, match="what others speak under"):
+        accounts.add("gateway-1", ["gateway/#", topic])
+    assert accounts.access_file.read_text() == before
+
+
+def test_a_gateway_may_speak_for_a_sender_without_an_account(accounts: BrokerAccounts) -> None:
+    accounts.add("gateway-1", ["clutchweather/attic/senml", "clutchweather/gateway-1/#"])
+    assert len(accounts.topics("gateway-1")) == 2
+
+
 def test_a_gateway_writes_to_the_topics_that_were_named_for_it(
     tmp_path: Path, accounts: BrokerAccounts, devices: list[Device]
 ) -> None:
