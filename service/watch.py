@@ -86,6 +86,14 @@ class Watch:
         self._last_message_at = before._last_message_at  # noqa: SLF001 - as above
         self._started_at = before._started_at  # noqa: SLF001 - as above
 
+    def save_alarms(self) -> None:
+        """Write what the last messages have raised and cleared.
+
+        Raises:
+            StoreUnavailableError: they are kept for the next try.
+        """
+        self._path.save_alarms()
+
     def run(self, stop: threading.Event, changed: Callable[[], bool] = lambda: False) -> None:
         """Until ``stop`` is set or ``changed`` says that the settings are others now.
 
@@ -99,6 +107,8 @@ class Watch:
                 self._step()
         finally:
             self._close_batch()
+            with suppress(StoreUnavailableError):  # tried again by whoever goes on from here
+                self.save_alarms()
             if self._round is not None:
                 self._round.stop()
                 self._keep_overheard(self._round)

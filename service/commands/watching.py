@@ -51,21 +51,21 @@ def run_watch(data: Path, config: Path | None, clock: Clock) -> None:
 class Newer:
     """Whether something was changed since; asked at every step, so it looks now and then.
 
-    The settings are read before the watch ends for them: one that runs is worth more than new
-    ones which can't be read.
+    The settings are taken up as far as they can be before the watch ends for them: one that
+    runs is worth more than new ones which can't be read, or records that can't be written.
     """
 
     def __init__(
-        self, read: Callable[[], Settings], ask: Callable[[], tuple[int, ...]], seen: object
+        self, prepare: Callable[[], object], ask: Callable[[], tuple[int, ...]], seen: object
     ) -> None:
         """``ask`` tells what has been ``seen`` so far, as it is now."""
-        self._read = read
+        self._prepare = prepare
         self._ask = ask
         self._seen = seen
         self._asked = time.monotonic()
 
     def __call__(self) -> bool:
-        """While the records can't be read, nothing is known to have changed."""
+        """While the records can't be used, nothing is known to have changed."""
         now = time.monotonic()
         if now - self._asked < ASK_EVERY_S:
             return False
@@ -73,7 +73,7 @@ class Newer:
         try:
             if self._ask() == self._seen:
                 return False
-            self._read()
+            self._prepare()
         except StoreUnavailableError:
             return False
         return True
@@ -109,7 +109,7 @@ class Watching:
     def run(self, stop: threading.Event) -> None:
         """Watch until ``stop`` is set."""
         while True:
-            newer = Newer(self._read, lambda: revisions(self.stores.records), self._seen)
+            newer = Newer(self._prepare, lambda: revisions(self.stores.records), self._seen)
             self._watch.run(stop, newer)
             if stop.is_set():
                 return
@@ -129,6 +129,7 @@ class Watching:
 
     def _change_to(self, settings: Settings) -> None:
         before, now = self.settings, self._clock.now()
+        self._watch.save_alarms()  # the next watch begins with what is stored
         put_places(settings, self.stores.records)
         stored = self.stores.readings.deadlines()
         moved = deadlines_after_a_change(stored, before.sensors, settings.sensors, now)
@@ -140,6 +141,10 @@ class Watching:
         log.info("settings changed (revision %d), watching by them", settings.revision)
         if settings.faults != before.faults:
             _log_faults(settings)
+
+    def _prepare(self) -> None:
+        """What can fail, as far as it harms nothing while the watch before still runs."""
+        put_places(self._read(), self.stores.records)
 
     def _read(self) -> Settings:
         return settings_now(self._stated, self._data, self.stores.records)

@@ -1,15 +1,18 @@
 """The loop of watch within one process, over a real broker."""
 
+import json
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
+from service.alarms.alarm import AlarmState
+from service.answers.health import pulse
 from service.clock import SystemClock
-from service.heartbeat import heartbeat_file, read_heartbeat
+from service.heartbeat import Heartbeat, heartbeat_file, read_heartbeat
 from service.settings.settings import Settings
 from service.store.alarm_store import RequestKind
 from service.wiring import Stores, build_watch, open_stores
@@ -41,6 +44,11 @@ def round_left_s(data: Path) -> float:
     return 0.0 if beat is None else beat.round_left_s()
 
 
+def told_by(data: Path, claim: Callable[[Heartbeat], bool]) -> bool:
+    beat = read_heartbeat(heartbeat_file(data))
+    return beat is not None and claim(beat)
+
+
 def test_a_round_of_listening_outlives_a_change_of_the_settings(tmp_path: Path) -> None:
     data = tmp_path / "data"
     with running_broker(tmp_path / "broker") as broker:
@@ -63,4 +71,29 @@ def test_a_round_of_listening_outlives_a_change_of_the_settings(tmp_path: Path) 
                 return bool(stores.readings.overheard())
 
             wait_until(heard)
+        stores.close()
+
+
+def test_an_alarm_that_came_and_went_in_the_last_batch_outlives_a_change_of_the_settings(
+    tmp_path: Path,
+) -> None:
+    """What is over is told by no later reading: only what is stored tells of it."""
+    at_once = SHED.replace('on_delay = "10 min"', 'on_delay = "0 min"')
+    at_once = at_once.replace('off_delay = "15 min"', 'off_delay = "0 min"')
+    at_once = at_once.replace('when = "night"\n', "")
+    data = tmp_path / "data"
+    with running_broker(tmp_path / "broker") as broker:
+        text = at_once.replace("BROKER", str(broker.port)).replace("PAGES", "8460")
+        stores = open_stores(load(data, text), data, writer=True)
+        with watching(load(data, text), data, stores):
+            wait_until(lambda: told_by(data, lambda beat: pulse(beat).well["listener"]))
+            pack = [
+                {"n": "th-shed:temperature", "u": "Cel", "v": celsius, "t": -ago_s}
+                for celsius, ago_s in ((18.0, 40), (-2.0, 30), (-2.1, 20), (18.0, 10), (18.1, 0))
+            ]
+            publish(broker.address, [json.dumps(pack)], topic="clutchweather/th-shed/senml")
+            wait_until(lambda: told_by(data, lambda beat: beat.last_message_at is not None))
+            assert stores.readings.latest() == []  # the batch is open still
+        (alarm,) = stores.records.alarms.alarms(None, None)
+        assert (alarm.rule, alarm.state) == ("cold-night", AlarmState.RETURNED_UNACKNOWLEDGED)
         stores.close()
