@@ -5,6 +5,7 @@ Over a real broker and a real watch in a process of its own; the editor is the p
 
 import json
 import sqlite3
+import threading
 import time
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
@@ -12,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from devices.formats import senml
 from service.answers.health import pulse
 from service.heartbeat import heartbeat_file, read_heartbeat
 from service.nests.place import PlaceKind
@@ -23,7 +25,7 @@ from service.store.sql_records import Records, open_records
 from service.store.sqlite_readings import SqliteReadings
 from tests.listening import publish, wait_until
 from tests.walks.command_line import shown
-from tests.walks.running_shed import SHED, RunningShed, running_shed
+from tests.walks.running_shed import SHED, RunningShed, free_port, running_shed
 
 pytestmark = pytest.mark.broker
 
@@ -178,6 +180,71 @@ def test_a_change_while_watch_is_down_is_in_force_at_its_start(pages: Pages) -> 
     pages.say("new-one", 18.0)
     wait_until(lambda: places_of(pages.shed.data, "new-one") == {"shed"}, within=10)
     assert timedelta(0) < (pages.deadline("new-one") or datetime.now(UTC)) - datetime.now(UTC)
+
+
+def test_no_message_is_lost_while_settings_change(pages: Pages) -> None:
+    """A device sends all the while, each value with a time of its own."""
+    pages.shed.watch()
+    begun = datetime.now(UTC)
+    sent: list[int] = []
+    stop = threading.Event()
+
+    def send() -> None:
+        while not stop.wait(0.05):
+            number = len(sent)
+            at = begun + timedelta(milliseconds=10 * number)
+            pack = senml.pack("th-shed", {"temperature": (number / 100, "Cel")}, at)
+            publish(pages.shed.broker.address, [pack], topic="clutchweather/th-shed/senml")
+            sent.append(number)
+
+    sender = threading.Thread(target=send)
+    sender.start()
+    for name in ("Elm shed", "Oak shed", "Ash shed"):
+        built = pages.times_built()
+        time.sleep(1)
+        pages.change(edits.shed(name=name))
+        wait_until(lambda before=built: pages.times_built() > before)  # type: ignore[misc]
+    stop.set()
+    sender.join()
+    wait_until(lambda: values_of(pages.shed.data, "th-shed") == sent, within=15)
+    assert len(sent) > 25
+
+
+def values_of(data: Path, device: str) -> list[int]:
+    store = SqliteReadings(data / "readings.db", writer=False)
+    try:
+        return [
+            round(100 * reading.value)
+            for series in store.series()
+            if series.device == device
+            for reading in store.window(
+                series.id, datetime.now(UTC) - timedelta(hours=1), datetime.now(UTC)
+            )
+        ]
+    finally:
+        store.close()
+
+
+def test_a_broker_that_is_down_is_told_and_left_again(tmp_path: Path) -> None:
+    """The keeper mistyped: watch lives, says that it hears nobody, and follows the next word."""
+    without = SHED.replace('[broker]\nurl = "mqtt://127.0.0.1:BROKER"\n', "")
+    with running_shed(tmp_path, configuration=without) as shed:
+        records = open_records("sqlite:///records.db", shed.data)
+        pages = Pages(shed, records)
+        right = f"mqtt://127.0.0.1:{shed.broker.port}"
+        pages.change(edits.broker(url=right))
+        watch = shed.watch()
+        pages.change(edits.broker(url=f"mqtt://127.0.0.1:{free_port()}"))
+        wait_until(lambda: "refused" in told_of_the_broker(shed.data))
+        pages.change(edits.broker(url=right))
+        wait_until(lambda: told_of_the_broker(shed.data).startswith("connected"))
+        assert watch.poll() is None
+        records.close()
+
+
+def told_of_the_broker(data: Path) -> str:
+    beat = read_heartbeat(heartbeat_file(data))
+    return "" if beat is None else beat.broker
 
 
 def test_no_page_hides_its_values_while_settings_change(pages: Pages) -> None:
