@@ -72,6 +72,7 @@ class Server:
         config = uvicorn.Config(
             _told_when_to_end(app, lambda: self._server.should_exit),
             http=BoundedConnection,
+            backlog=_BACKLOG,
             lifespan="off",
             log_level="warning",
             access_log=False,
