@@ -3,7 +3,7 @@
 import math
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from dashboards.views.alarm_words import value_in_words
@@ -14,11 +14,13 @@ from dashboards.views.quantity_words import quantity_words, unit_words
 from devices.formats.leaf_words import meaning_of
 from devices.reading import Quantity
 from devices.units import UnitError, convert
-from service.errors import ConfigurationError
+from service.errors import ConfigurationError, InputError
 from service.nests.place import PlaceKind
 from service.settings import edits
 from service.settings.editing import Edit, both
+from service.settings.kept import value_at
 from service.settings.settings import Settings
+from service.store.kept_settings import Document
 from service.store.reading_store import Stranger
 
 NEW_PLACE = "a new place"
@@ -335,7 +337,25 @@ def adoption_edit(
         faults += error.faults
     if faults:
         raise ConfigurationError(faults)
-    adopted = edits.adopt(
-        device=device, place=place, interval=interval, name=name, measures=chosen or None
+    adopted = _once(
+        device,
+        edits.adopt(
+            device=device, place=place, interval=interval, name=name, measures=chosen or None
+        ),
     )
     return adopted if new_place is None else both(new_place, adopted)
+
+
+def _once(device: str, edit: Edit) -> Edit:
+    """Refused where somebody else gave the sender a place meanwhile: it would be moved."""
+
+    def apply(document: Document) -> Document:
+        adopted = edit.apply(document)
+        there = value_at(document, ("sensor", device))
+        if isinstance(there, Mapping) and there != value_at(adopted, ("sensor", device)):
+            raise InputError(
+                f"{device} was set up meanwhile, at {there.get('place')}: change it on its own page"
+            )
+        return adopted
+
+    return replace(edit, apply=apply)

@@ -107,6 +107,21 @@ def test_a_new_sender_with_a_place_is_a_live_sensor_with_its_next_message(
     assert "Give it a place" not in client.get("/sensors").text
 
 
+def test_a_page_that_was_open_for_long_does_not_move_a_sensor_that_has_a_place(
+    shed: KeptShed, client: TestClient
+) -> None:
+    shed.hear(TOPIC, SENML)
+    assert client.post("/sensors/adopt", data=adopting()).status_code == 303
+    (before,) = shed.settings().sensors
+    assert client.post("/sensors/adopt", data=adopting()).status_code == 303  # pressed twice
+    elsewhere = adopting(place="a new place", new_name="Loft", new_kind="flight", new_within="shed")
+    moved = client.post("/sensors/adopt", data=elsewhere)
+    assert moved.status_code == 422
+    assert "th-9 was set up meanwhile, at shed" in text_of(moved.text)
+    assert shed.settings().sensors == (before,)
+    assert all(one.name != "Loft" for one in shed.settings().places)
+
+
 def test_the_shed_is_chosen_while_nothing_stands_there_and_nothing_after(
     shed: KeptShed, client: TestClient
 ) -> None:
