@@ -1,6 +1,7 @@
 """Set-up of the broker; a password goes into a file of its own and is never shown again."""
 
 import ssl
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated
 
@@ -40,7 +41,10 @@ def broker(request: Request, services: Services, wall: Wall) -> Response:
 
 @router.post("/setup/broker")
 def put_broker(request: Request, services: Services, wall: Wall, who: Who, form: Form) -> Response:
-    typed = typed_broker(text_of(form))
+    told = text_of(form)
+    if told.get("which") == "own":
+        return _of_this_machine(request, services, wall, who)
+    typed = typed_broker(told)
     read = read_broker(typed)
     wrong = read if isinstance(read, tuple) else _certificate_faults(read)
     if wrong or isinstance(read, tuple):
@@ -51,6 +55,25 @@ def put_broker(request: Request, services: Services, wall: Wall, who: Who, form:
     if wrong:
         return _page(request, services, wall, typed, wrong)
     return RedirectResponse("/setup", 303)
+
+
+def _of_this_machine(
+    request: Request, services: PageServices, wall: WallWatch, who: Who
+) -> Response:
+    """Take back what was named, with its password and certificate."""
+    broker = services.settings.broker
+    wrong = change(services, who, edits.no_broker)
+    if wrong:
+        return _page(request, services, wall, broker_form(services.settings), wrong)
+    _remove((broker.password_file, broker.ca_file), services.data)
+    return RedirectResponse("/setup", 303)
+
+
+def _remove(files: Iterable[Path | None], data: Path) -> None:
+    """Those that we made; no others."""
+    for file in files:
+        if file is not None and file.parent == data and file.name.startswith("broker-"):
+            file.unlink(missing_ok=True)
 
 
 class _Files:
@@ -85,11 +108,7 @@ class _Files:
         """Remove what nothing names any more, of the files that we made."""
         named = {self._data / name for name in (self._password, self._certificate) if name}
         gone = self._old if kept else self._new
-        for file in gone:
-            if file is None or (kept and file in named):
-                continue
-            if file.parent == self._data and file.name.startswith("broker-"):
-                file.unlink(missing_ok=True)
+        _remove((file for file in gone if not (kept and file in named)), self._data)
 
     def _named(self, content: str | None, name: str, old: Path | None) -> str | None:
         """The name to keep: of a new file, of the old one, or none."""

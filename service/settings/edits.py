@@ -73,6 +73,12 @@ def broker(
     return _table("broker", keys, "The broker was told anew.")
 
 
+def no_broker() -> Edit:
+    """No broker is named any more: the one on this machine is used, or one of our own."""
+    keys = dict.fromkeys(("url", "username", "password_file", "ca_file"))
+    return _table("broker", keys, "The broker of this machine is used again.")
+
+
 def let_in(bind: str) -> Edit:
     """The address at which the pages answer."""
     return _table("pages", {"bind": bind}, f"The pages answer at {bind}.")

@@ -157,6 +157,19 @@ def broker(**typed: str) -> dict[str, str]:
     return {"url": "mqtt://192.0.2.7", "username": "shed", "password": SECRET, **typed}
 
 
+def test_a_broker_that_was_named_can_be_taken_back(shed: KeptShed, client: TestClient) -> None:
+    assert "Name no broker" not in client.get("/setup/broker").text
+    client.post("/setup/broker", data=broker())
+    assert shed.settings().broker_told
+    assert "Name no broker" in client.get("/setup/broker").text
+    answer = client.post("/setup/broker", data={"which": "own"})
+    assert answer.headers["location"] == "/setup"
+    address = shed.settings().broker
+    assert not shed.settings().broker_told
+    assert (address.username, address.password_file) == (None, None)
+    assert list(shed.data.glob("broker-*")) == []
+
+
 def test_a_broker_s_password_goes_into_a_file_of_ours_alone(
     shed: KeptShed, client: TestClient
 ) -> None:
