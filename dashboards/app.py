@@ -1,9 +1,13 @@
 """The pages as one application, made from the services that it is given."""
 
 from fastapi import FastAPI, Request
+from fastapi.exception_handlers import http_exception_handler, request_validation_exception_handler
+from fastapi.exceptions import RequestValidationError
 from fastapi.responses import Response
 from fastapi.staticfiles import StaticFiles
+from starlette.exceptions import HTTPException
 
+from dashboards.access import is_page
 from dashboards.doorway import Doorway
 from dashboards.guards import HEADERS, Guards
 from dashboards.page_services import PageServices
@@ -72,6 +76,12 @@ _ROUTERS = (
 )
 
 
+_NO_PAGE = {
+    404: "There is no such page.",
+    405: "This can't be opened as a page; it is sent from one.",
+}
+
+
 def create_app(services: PageServices) -> FastAPI:
     """All pages, the event stream and the JSON. Nothing is opened here and nothing closed."""
     load_templates()
@@ -87,6 +97,8 @@ def create_app(services: PageServices) -> FastAPI:
     app.add_exception_handler(NotKnownError, _not_known)
     app.add_exception_handler(StoreUnavailableError, _unavailable)
     app.add_exception_handler(InputError, _wrong)
+    app.add_exception_handler(HTTPException, _no_page)
+    app.add_exception_handler(RequestValidationError, _no_such_address)
     app.add_exception_handler(Exception, _failed)
     app.add_middleware(Doorway, services=services, sign_in=app.state.sign_in)
     app.add_middleware(Guards, names=lambda: (*services.hosts, *services.settings.page_names))
@@ -104,6 +116,29 @@ def _wrong(request: Request, error: Exception) -> Response:
 def _unavailable(request: Request, error: Exception) -> Response:
     words = f"The records can't be read just now: {error}. Try again in a moment."
     return page(request, "error.html", status=503, title="Not now", words=words)
+
+
+async def _no_page(request: Request, error: Exception) -> Response:
+    """What scripts ask for keeps its JSON; a person gets a sentence."""
+    assert isinstance(error, HTTPException)  # noqa: S101 - registered for it alone
+    words = _NO_PAGE.get(error.status_code)
+    if words is None or not _is_for_a_person(request):
+        return await http_exception_handler(request, error)
+    answer = page(request, "error.html", status=error.status_code, title="Not known", words=words)
+    answer.headers.update(error.headers or {})
+    return answer
+
+
+async def _no_such_address(request: Request, error: Exception) -> Response:
+    assert isinstance(error, RequestValidationError)  # noqa: S101 - as above
+    if not _is_for_a_person(request):
+        return await request_validation_exception_handler(request, error)
+    words = "There is no such page: its address is not one of ours."
+    return page(request, "error.html", status=422, title="Not understood", words=words)
+
+
+def _is_for_a_person(request: Request) -> bool:
+    return is_page(request.url.path) and "text/html" in request.headers.get("accept", "")
 
 
 def _failed(request: Request, _error: Exception) -> Response:

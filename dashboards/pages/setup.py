@@ -1,13 +1,14 @@
 """Set-up: all that is set, and the spans that due dates are reckoned with."""
 
 from dataclasses import fields, replace
+from datetime import datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import FormData
 
-from dashboards.dependencies import Services, Wall, read_form
+from dashboards.dependencies import Services, Wall, Who, read_form
 from dashboards.framing import frame
 from dashboards.page_services import PageServices
 from dashboards.templating import page
@@ -16,6 +17,7 @@ from dashboards.wall_watch import WallWatch
 from service.errors import InputError
 from service.nests.species import DaySpan, SpeciesSettings
 from service.people.role import Role
+from service.store.kept_settings import Change
 
 router = APIRouter()
 
@@ -27,13 +29,21 @@ def setup(request: Request, services: Services, wall: Wall) -> Response:
 
 @router.post("/setup/species")
 def put_species(
-    request: Request, services: Services, wall: Wall, form: Annotated[FormData, Depends(read_form)]
+    request: Request,
+    services: Services,
+    wall: Wall,
+    who: Who,
+    form: Annotated[FormData, Depends(read_form)],
 ) -> Response:
     told = {name: str(value) for name, value in form.items()}
+    before = services.nest_book.species()
     try:
-        services.nest_book.put_species(edited_species(services.nest_book.species(), told))
+        after = edited_species(before, told)
+        services.nest_book.put_species(after)
     except InputError as error:
         return _page(request, services, wall, wrong=str(error), status=422)
+    for change in _changes(before, after, who.name, services.clock.now()):
+        services.changes.note(change)
     return RedirectResponse("/setup", 303)
 
 
@@ -59,6 +69,32 @@ def edited_species(species: SpeciesSettings, form: dict[str, str]) -> SpeciesSet
         return replace(species, eggs_before_sitting=int(eggs), **changed)
     except ValueError as error:
         raise InputError(f"eggs before sitting: {error}") from error
+
+
+def _changes(
+    before: SpeciesSettings, after: SpeciesSettings, by: str | None, at: datetime
+) -> list[Change]:
+    """What was changed, for the record of changes."""
+    pairs = [
+        (one.name, getattr(before, one.name), getattr(after, one.name)) for one in fields(after)
+    ]
+    return [
+        Change(
+            at=at,
+            by=by,
+            what=f"Days in the nest book: {name.replace('_', ' ')}.",
+            before=_in_words(old),
+            after=_in_words(new),
+        )
+        for name, old, new in pairs
+        if old != new
+    ]
+
+
+def _in_words(value: object) -> str:
+    if isinstance(value, DaySpan):
+        return f"{value.least:g} to {value.most:g} days"
+    return str(value)
 
 
 def _span(name: str, least: str, most: str) -> DaySpan:

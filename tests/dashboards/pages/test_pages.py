@@ -336,3 +336,37 @@ def test_a_fault_of_ours_is_a_page_in_words(
     assert "default-src 'self'" in answer.headers["content-security-policy"]
     assert "This page failed" in answer.text
     assert "broken on purpose" not in answer.text
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "status"),
+    [
+        ("GET", "/nothing", 404),
+        ("GET", "/setup/places/..%2f..%2fx", 404),
+        ("GET", "/sensors/ignore", 405),
+    ],
+)
+def test_an_address_of_no_page_is_told_in_a_sentence(
+    client: TestClient, method: str, path: str, status: int
+) -> None:
+    answer = client.request(method, path, headers={"accept": "text/html,*/*;q=0.8"})
+    assert answer.status_code == status
+    assert answer.headers["content-type"].startswith("text/html")
+    assert "detail" not in answer.text
+
+
+def test_scripts_are_told_in_json_what_is_not_there(client: TestClient) -> None:
+    assert client.get("/api/nothing", headers={"accept": "text/html"}).json()["detail"]
+    assert client.get("/nothing", headers={"accept": "application/json"}).json()["detail"]
+
+
+def test_spans_that_were_changed_stand_among_the_changes(
+    shed: FilledShed, client: TestClient
+) -> None:
+    form = {"hatch_after_sitting.least": "17", "hatch_after_sitting.most": "22"}
+    assert client.post("/setup/species", data=form).status_code == 303
+    (change,) = shed.records.changes.changes()
+    assert "hatch after sitting" in change.what
+    assert "17 to 22 days" in (change.after or "")
+    assert client.post("/setup/species", data=form).status_code == 303
+    assert len(shed.records.changes.changes()) == 1

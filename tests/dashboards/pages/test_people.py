@@ -255,3 +255,9 @@ def test_the_token_of_a_form_ends_with_the_sign_out(keeper: TestClient) -> None:
     assert keeper.headers[HEADER] == old
     assert csrf_token(keeper.cookies[COOKIE]) != old
     assert keeper.post("/login", data={"name": "Mara", "password": PASSWORD}).status_code == 403
+
+
+def test_an_address_that_names_nobody_is_told_in_a_sentence(keeper: TestClient) -> None:
+    answer = keeper.post("/people/abc/leave", headers={"accept": "text/html"})
+    assert answer.status_code == 422
+    assert "its address is not one of ours" in answer.text
