@@ -2,13 +2,14 @@
 
 import sqlite3
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
+from service.answers.health import pulse
 from service.backup.contents import BACKUPS
 from service.backup.named_files import secret_files, toml_document
 from service.errors import StoreUnavailableError
-from service.heartbeat import newest_heartbeat
+from service.heartbeat import Heartbeat, newest_heartbeat
 from service.intake.broker_standing import FOLDER
 from service.intake.mosquitto_process import CONFIGURATION
 from service.looks.backup_look import look_at_backup
@@ -34,6 +35,8 @@ from service.machine.systemd_look import look_at_units
 from service.settings.load import FILE_NAME
 from service.store.sqlite_readings import SqliteReadings
 
+_OF_ONE_TIME = timedelta(minutes=1)
+
 
 def look_at_all(around: Surroundings) -> list[Finding]:
     """Every look; those that do not apply to this machine are left out."""
@@ -48,16 +51,17 @@ def _findings(around: Surroundings) -> Iterator[Finding | None]:
     yield look_at_settings(around.faults)
     yield from look_at_databases(around)
     yield look_at_backup(around)
-    yield from _of_the_machine(around)
+    yield from _of_the_machine(around, heartbeat)
 
 
-def _of_the_machine(around: Surroundings) -> Iterator[Finding | None]:
+def _of_the_machine(around: Surroundings, heartbeat: Heartbeat | None) -> Iterator[Finding | None]:
     machine, data, settings = around.machine, around.data, around.settings
     yield look_at_room(space_at(data))
     yield look_at_wear(machine, device_of(data))
     yield look_at_power(machine)
     yield look_at_heat(machine)
-    yield look_at_clock(machine, around.now, _newest_reading(settings.readings_file), built_at())
+    newest = None if _has_another_time(heartbeat, around.now) else _newest_reading(around)
+    yield look_at_clock(machine, around.now, newest, built_at())
     yield look_at_zone(machine, settings.site.timezone, around.now)
     yield look_at_folder(data, around.databases)
     yield look_at_secrets(_secrets(around))
@@ -80,8 +84,15 @@ def _secrets(around: Surroundings) -> list[Path]:
     return list(dict.fromkeys(file for file in found if file is not None))
 
 
-def _newest_reading(file: Path) -> datetime | None:
-    readings = SqliteReadings(file, writer=False)
+def _has_another_time(heartbeat: Heartbeat | None, now: datetime) -> bool:
+    """Whether a watch runs here by a time of its own: that of a simulated shed."""
+    if heartbeat is None or not pulse(heartbeat).lives:
+        return False
+    return abs(heartbeat.at + timedelta(seconds=heartbeat.age_s()) - now) > _OF_ONE_TIME
+
+
+def _newest_reading(around: Surroundings) -> datetime | None:
+    readings = SqliteReadings(around.settings.readings_file, writer=False)
     try:
         return max((one.received_at for one in readings.latest()), default=None)
     except StoreUnavailableError:  # told by the look at the databases

@@ -50,7 +50,8 @@ def look_at_secrets(secrets: Iterable[Path]) -> Finding:
         )
     if not there:
         return well(what, "There are no files with passwords or keys.")
-    return well(what, f"Only their owner may read the {len(there)} files with passwords and keys.")
+    files = "file" if len(there) == 1 else f"{len(there)} files"
+    return well(what, f"Only their owner may read the {files} with passwords and keys.")
 
 
 def _with_companions(databases: Sequence[Path]) -> list[Path]:

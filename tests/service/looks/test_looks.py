@@ -4,9 +4,11 @@ import json
 import os
 import sqlite3
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import timedelta
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 
@@ -14,6 +16,7 @@ import pytest
 
 from service.backup.contents import LAST_BACKUP
 from service.backup.making import make_backup
+from service.heartbeat import PARTS, Heartbeat, heartbeat_file, write_heartbeat
 from service.looks.all_looks import look_at_all
 from service.looks.backup_look import look_at_backup
 from service.looks.integrity_look import look_at_databases
@@ -27,7 +30,7 @@ from service.machine.finding import State
 from tests.broker_fixture import running_broker
 from tests.service.backup.kept_shed import filled_shed
 from tests.service.looks.around import NOW, around
-from tests.service.shed_in_a_folder import CONFIGURATION
+from tests.service.shed_in_a_folder import CONFIGURATION, said, shed_in
 from tests.walks.running_shed import free_port
 
 
@@ -206,6 +209,31 @@ def test_a_backup_that_was_removed_is_told(tmp_path: Path) -> None:
     make_backup(data, now=NOW).file.unlink()
     found = look_at_backup(around(tmp_path))
     assert (found.state, "no more" in found.sentence) == (State.LOOK, True)
+
+
+@pytest.mark.parametrize("simulated", [True, False])
+def test_the_clock_is_not_blamed_for_the_time_of_a_simulated_shed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, simulated: bool
+) -> None:
+    """Where nobody runs by another time, readings from the future are told."""
+    monkeypatch.setenv("XDG_RUNTIME_DIR", str(tmp_path))
+    monkeypatch.delenv("RUNTIME_DIRECTORY", raising=False)
+    present = datetime.now(UTC)
+    here = replace(around(tmp_path), now=present)
+    with shed_in(here.data) as shed:
+        shed.walk(said(18.0, present + timedelta(hours=6)))
+    now = time.monotonic()
+    beat = Heartbeat(
+        pid=os.getpid(),
+        at=present + timedelta(hours=6 if simulated else 0),
+        started_at=present,
+        written_monotonic=now,
+        moved_monotonic=dict.fromkeys(PARTS, now),
+        broker="connected",
+    )
+    write_heartbeat(heartbeat_file(here.data), beat)
+    (clock,) = (one for one in look_at_all(here) if one.what == "clock")
+    assert ("newest reading" in clock.sentence) is not simulated
 
 
 def test_no_look_shows_a_secret(tmp_path: Path) -> None:

@@ -90,6 +90,15 @@ def test_secrets_are_for_their_owner_alone(tmp_path: Path, mode: int, expected: 
     assert "marker" not in found.sentence + found.to_do
 
 
+@pytest.mark.parametrize(("count", "words"), [(1, "read the file with"), (2, "the 2 files with")])
+def test_secrets_are_counted_in_words_as_people_say_them(
+    tmp_path: Path, count: int, words: str
+) -> None:
+    for number in range(count):
+        (tmp_path / str(number)).touch(0o600)
+    assert words in look_at_secrets(sorted(tmp_path.iterdir())).sentence
+
+
 def test_nothing_starts_the_service_where_there_are_no_units(tmp_path: Path) -> None:
     here = machine(tmp_path, {"run/systemd/system/x": ""})
     found = look_at_units(here)
