@@ -7,16 +7,18 @@ for 15 s covers itself. The stream ends at once when the server is told to stop.
 import asyncio
 import json
 import time
+from collections import Counter
 from collections.abc import AsyncIterator, Callable
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response, StreamingResponse
 from starlette.concurrency import run_in_threadpool
 
-from dashboards.dependencies import Wall
+from dashboards.dependencies import Wall, Who
 from dashboards.templating import build_id
 from dashboards.wall_watch import WallSnapshot, WallWatch
 from service.errors import StoreUnavailableError
+from service.people.role import Visitor
 
 router = APIRouter()
 
@@ -26,33 +28,63 @@ ASK_AGAIN_S = 20.0
 _LOOK_S = 1.0
 _STEPS = 10
 MOST_STREAMS = 32
+MOST_OF_ONE = 16
+"""A tablet in wrong hands must not take the streams of all the others."""
 
 
 class Streams:
-    """Counts open streams; more than MOST_STREAMS are refused."""
+    """Counts open streams, in all and of each visitor."""
 
     def __init__(self) -> None:
         self.open = 0
+        self.of: Counter[Visitor] = Counter()
         self.stopping: Callable[[], bool] = lambda: False
+
+    def is_one_too_many(self, who: Visitor) -> bool:
+        """Whether ``who`` has to wait. Before there is a keeper nobody has a name."""
+        return self.open >= MOST_STREAMS or (who.name is not None and self.of[who] >= MOST_OF_ONE)
+
+    def begin(self, who: Visitor) -> None:
+        """One more."""
+        self.open += 1
+        self.of[who] += 1
+
+    def end(self, who: Visitor) -> None:
+        """One less."""
+        self.open -= 1
+        self.of[who] -= 1
+        if not self.of[who]:
+            del self.of[who]
 
 
 @router.get("/live")
-async def live(request: Request, wall: Wall) -> Response:
+async def live(request: Request, wall: Wall, who: Who) -> Response:
     streams: Streams = request.app.state.streams
-    if streams.open >= MOST_STREAMS:
+    if streams.is_one_too_many(who):
         return Response("Too many open pages.", 503, headers={"retry-after": "30"})
     ending = getattr(request.state, "ending", lambda: False)
     return StreamingResponse(
-        _events(wall, streams, request.state.holds, lambda: streams.stopping() or ending()),
+        _events(
+            wall,
+            streams,
+            who,
+            holds=request.state.holds,
+            stopping=lambda: streams.stopping() or ending(),
+        ),
         media_type="text/event-stream",
         headers={"cache-control": "no-store", "x-accel-buffering": "no"},
     )
 
 
 async def _events(
-    wall: WallWatch, streams: Streams, holds: Callable[[], bool], stopping: Callable[[], bool]
+    wall: WallWatch,
+    streams: Streams,
+    who: Visitor,
+    *,
+    holds: Callable[[], bool],
+    stopping: Callable[[], bool],
 ) -> AsyncIterator[str]:
-    streams.open += 1
+    streams.begin(who)
     try:
         version, sent_at, asked_at = "", 0.0, time.monotonic()
         while not stopping():
@@ -69,7 +101,7 @@ async def _events(
                 yield heartbeat_event(snapshot)
             await _pause(stopping)
     finally:
-        streams.open -= 1
+        streams.end(who)
 
 
 def _may_go_on(holds: Callable[[], bool]) -> bool:

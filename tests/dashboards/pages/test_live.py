@@ -2,10 +2,12 @@
 
 import json
 
-from dashboards.pages.live import MOST_STREAMS, Streams, heartbeat_event
+from dashboards.pages.live import MOST_OF_ONE, MOST_STREAMS, Streams, heartbeat_event
 from dashboards.wall_watch import WallWatch
+from service.people.role import Role, Visitor
 from tests.dashboards.conftest import client_of
 from tests.dashboards.filled_shed import FilledShed
+from tests.dashboards.house import browser, people_of, sign_in
 
 
 def told(event: str) -> dict[str, object]:
@@ -46,6 +48,27 @@ def test_more_streams_than_can_be_served_are_refused(shed: FilledShed) -> None:
     streams: Streams = client.app.state.streams  # type: ignore[attr-defined]
     streams.open = MOST_STREAMS
     assert client.get("/live").status_code == 503
+
+
+def test_one_tablet_leaves_streams_for_the_others() -> None:
+    streams = Streams()
+    tablet = Visitor(role=Role.WALL, name="Hall")
+    for _ in range(MOST_OF_ONE):
+        assert not streams.is_one_too_many(tablet)
+        streams.begin(tablet)
+    assert streams.is_one_too_many(tablet)
+    assert not streams.is_one_too_many(Visitor(role=Role.KEEPER, name="Mara"))
+    streams.end(tablet)
+    assert not streams.is_one_too_many(tablet)
+
+
+def test_a_tablet_that_has_as_many_as_it_may_is_refused_another(shed: FilledShed) -> None:
+    mara, _ = people_of(shed)
+    client = sign_in(browser(shed), shed, mara)
+    streams: Streams = client.app.state.streams  # type: ignore[attr-defined]
+    streams.of[Visitor(role=Role.KEEPER, name=mara.name)] = MOST_OF_ONE
+    answer = client.get("/live")
+    assert (answer.status_code, answer.headers["retry-after"]) == (503, "30")
 
 
 def test_a_stream_ends_when_the_server_stops_and_is_counted_no_more(shed: FilledShed) -> None:
