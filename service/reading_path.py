@@ -8,7 +8,7 @@ flagged reading is a reading.
 """
 
 import logging
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -42,6 +42,8 @@ _MOST_TOPICS = 1000
 """A sender that makes up topics for ever must not fill the memory."""
 
 _REASONS_TOLD = 3
+_LETTERS_AT_ONCE = 200
+"""Of 64 KB at most, as they are kept: 13 MB."""
 
 NO_CORRECTIONS = Corrections()
 NO_STAYS = Stays()
@@ -168,32 +170,42 @@ class ReadingPath:
         It is no sign of life.
 
         Raises:
-            StoreUnavailableError: nothing was changed.
+            StoreUnavailableError: what was not read by then stays a dead letter.
         """
-        letters = [one for one in self._store.dead_letters() if one.topic == topic]
-        # Oldest first, as they came.
-        again = [(letter, self._read(_message_of(letter))) for letter in reversed(letters)]
-        read = [(letter, one) for letter, one in again if _is_understood(letter, one)]
+        told = Retried(tried=0, read=0)
+        stay = 0
+        try:
+            # Some at a time, oldest first, as they came: all of them may fill the memory.
+            while letters := self._store.dead_letters_of(topic, skip=stay, most=_LETTERS_AT_ONCE):
+                again = [(letter, self._read(_message_of(letter))) for letter in letters]
+                read = [(letter, one) for letter, one in again if _is_understood(letter, one)]
+                left = self._commit_again(read)
+                stay += len(letters) - len(read) + left
+                told = Retried(
+                    tried=told.tried + sum(letter.count for letter in letters),
+                    read=told.read + sum(letter.count for letter, _ in read),
+                    still=_first_few((*told.still, *_why_not(again))),
+                )
+        finally:
+            if told.read:
+                self._limits.restore(self._store, now)
+        return told
+
+    def _commit_again(self, read: Sequence[tuple[DeadLetter, _Read]]) -> int:
+        """Store what was read; how many letters were put in the place of others."""
+        left = [
+            replace(rest, count=letter.count) for letter, one in read for rest in one.dead_letters
+        ]
         self._store.commit(
             Batch(
                 judged=[judged for _, one in read for judged in one.judged],
                 strangers=[stranger for _, one in read for stranger in one.strangers],
-                dead_letters=[
-                    replace(left, count=letter.count)
-                    for letter, one in read
-                    for left in one.dead_letters
-                ],
+                dead_letters=left,
                 understood_letters=[letter for letter, _ in read],
                 recorded=True,
             )
         )
-        if read:
-            self._limits.restore(self._store, now)
-        return Retried(
-            tried=sum(letter.count for letter in letters),
-            read=sum(letter.count for letter, _ in read),
-            still=_why_not(again),
-        )
+        return len(left)
 
     def twins(self) -> Sequence[str]:
         """Names that two devices have, each in a sentence."""
@@ -405,7 +417,11 @@ def _why_not(again: Sequence[tuple[DeadLetter, _Read]]) -> tuple[str, ...]:
             reasons[f"{read.strangers[0].device} has no place yet"] = None
         for left in read.dead_letters:
             reasons[left.reason] = None
-    return tuple(reasons)[:_REASONS_TOLD]
+    return _first_few(reasons)
+
+
+def _first_few(reasons: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(reasons))[:_REASONS_TOLD]
 
 
 def _stranger(measurement: Measurement, message: Message) -> Stranger:

@@ -249,7 +249,7 @@ class Watch:
             return str(self._path.retry(request.subject, now))
         except StoreUnavailableError as error:
             log.error("dead letters can't be read again: %s", error)
-            return f"Nothing was changed: {error}"
+            return f"Not all of them were read again: {error}"
 
     def _go_on_with_the_round(self) -> None:
         """A round outlives a change of the settings, though not the process."""

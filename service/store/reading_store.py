@@ -226,6 +226,10 @@ class ReadingStore(Protocol):
         """Kept dead letters, newest first; at most so many, None for all."""
         ...
 
+    def dead_letters_of(self, topic: str, *, skip: int, most: int) -> Sequence[DeadLetter]:
+        """Those of one topic, oldest first: at most so many after the first ``skip``."""
+        ...
+
     def dead_letters_kept(self) -> int:
         """How many there are."""
         ...

@@ -77,6 +77,8 @@ _TIMES = """
     ORDER BY measured_ms
 """
 
+_LETTER = "topic, payload, reason, at_ms, count, retained"
+
 _NO_BOUND = -1
 """SQLite's LIMIT for all rows."""
 
@@ -201,21 +203,18 @@ class SqliteReadings:
 
     def dead_letters(self, most: int | None = None) -> Sequence[DeadLetter]:
         rows = self._rows(
-            "SELECT topic, payload, reason, at_ms, count, retained FROM dead_letters "
-            "ORDER BY at_ms DESC, id DESC LIMIT ?",
+            f"SELECT {_LETTER} FROM dead_letters ORDER BY at_ms DESC, id DESC LIMIT ?",  # noqa: S608 - no word of anybody else
             (_NO_BOUND if most is None else most,),
         )
-        return [
-            DeadLetter(
-                topic=topic,
-                payload=payload,
-                reason=reason,
-                at=from_ms(at),
-                count=count,
-                retained=bool(retained),
-            )
-            for topic, payload, reason, at, count, retained in rows
-        ]
+        return [_letter(row) for row in rows]
+
+    def dead_letters_of(self, topic: str, *, skip: int, most: int) -> Sequence[DeadLetter]:
+        rows = self._rows(
+            f"SELECT {_LETTER} FROM dead_letters WHERE topic = ? "  # noqa: S608 - as above
+            "ORDER BY at_ms, id LIMIT ? OFFSET ?",
+            (topic, most, skip),
+        )
+        return [_letter(row) for row in rows]
 
     def dead_letters_kept(self) -> int:
         rows = self._rows("SELECT count(*) FROM dead_letters")
@@ -267,3 +266,15 @@ class SqliteReadings:
 def _series(row: Sequence[Any]) -> Series:
     series_id, device, place, quantity = row
     return Series(id=series_id, device=device, place=place, quantity=Quantity(quantity))
+
+
+def _letter(row: Sequence[Any]) -> DeadLetter:
+    topic, payload, reason, at, count, retained = row
+    return DeadLetter(
+        topic=topic,
+        payload=payload,
+        reason=reason,
+        at=from_ms(at),
+        count=count,
+        retained=bool(retained),
+    )

@@ -477,11 +477,13 @@ def radio(payload: str, minute: float = 0, *, device: str = "green", **more: boo
     )
 
 
-def described_anew(data: Path, *, before: Sequence[Message], now: datetime) -> Shed:
+def described_anew(
+    data: Path, *, before: Sequence[Message], now: datetime, feed: str = RADIO_FEED
+) -> Shed:
     """A shed that could not read the radio before, and can now."""
     with shed_in(data, RADIO + AS_TEXT) as shed:
         shed.walk(*before)
-    shed = Shed(data, RADIO_FEED)
+    shed = Shed(data, feed)
     shed.path.restore(now, forgiving=False)
     return shed
 
@@ -533,6 +535,26 @@ def test_messages_read_again_become_readings_of_their_own_arrival_and_leave_the_
     (latest,) = shed.stores.readings.latest()
     assert latest.received_at == EVENING + 11 * MINUTE
     assert {one.payload for one in shed.stores.readings.dead_letters()} == {b"{}", b"?"}
+    shed.stores.close()
+
+
+def test_more_messages_than_are_held_at_once_are_all_read_again(tmp_path: Path) -> None:
+    """Also where some of each portion stay, and some leave a part of themselves."""
+    with_humidity = RADIO_FEED.replace(
+        "fields = [",
+        'fields = [{ pointer = "/hum", quantity = "relative_humidity", unit = "%" }, ',
+    )
+    unread = {n: f"?{n}" for n in range(0, 900, 7)}
+    half = {n: f'{{"temp":{n / 100},"hum":"wet"}}' for n in range(1, 900, 7)}
+    sent = [(unread | half).get(n, f'{{"temp":{n / 100}}}') for n in range(900)]
+    before = [radio(payload, n) for n, payload in enumerate(sent)]
+    now = EVENING + 901 * MINUTE
+    shed = described_anew(tmp_path / "data", before=before, now=now, feed=with_humidity)
+    told = shed.path.retry("radio/green", now)
+    assert values(shed, "green") == [n / 100 for n in range(900) if n not in unread]
+    assert told.read == 900 - len(unread)
+    left = {one.payload.decode() for one in shed.stores.readings.dead_letters()}
+    assert left == {*unread.values(), *half.values()}
     shed.stores.close()
 
 

@@ -4,6 +4,7 @@ It gives a ``store`` fixture: an empty store that can be written.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from itertools import count
 
@@ -571,6 +572,18 @@ class ReadingStoreContract:
         assert store.dead_letters(2) == [letters[4], letters[3]]
         assert store.dead_letters(0) == []
         assert len(store.dead_letters()) == store.dead_letters_kept() == 5
+
+    def test_those_of_one_topic_come_oldest_first_and_in_portions(
+        self, store: ReadingStore
+    ) -> None:
+        letters = [letter(n, reason=f"{n}") for n in range(5)]
+        other = replace(letter(2, reason="other"), topic="elsewhere")
+        store.commit(Batch(dead_letters=[*letters, other]))
+        topic = letters[0].topic
+        assert store.dead_letters_of(topic, skip=0, most=2) == letters[:2]
+        assert store.dead_letters_of(topic, skip=2, most=9) == letters[2:]
+        assert store.dead_letters_of(topic, skip=5, most=9) == []
+        assert store.dead_letters_of("elsewhere", skip=0, most=9) == [other]
 
     def test_equal_dead_letters_are_counted(self, store: ReadingStore) -> None:
         store.commit(Batch(dead_letters=[letter(0), letter(0), letter(1)]))
