@@ -1,7 +1,7 @@
 """The settings made on pages and the record of changes, in records.db."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from sqlalchemy import Connection, insert, select
 
@@ -12,6 +12,8 @@ from service.store.sql_replace import replace_rows
 from service.store.sql_tables import CHANGES, KEPT_SETTINGS
 
 _ROW = 1
+_DEEPEST = 8
+"""Of tables and lists within each other; the settings need four."""
 NOTHING_KEPT = Kept(document={}, revision=0)
 
 
@@ -79,8 +81,18 @@ def _revision(connection: Connection) -> int:
 def _kept(revision: int, written: str) -> Kept:
     try:
         document = json.loads(written)
-    except ValueError as error:
+        json.dumps(document, ensure_ascii=False).encode()  # half a character is no text
+    except (ValueError, RecursionError) as error:
         raise UnreadableSettingsError(revision, str(error)) from error
     if not isinstance(document, Mapping):
         raise UnreadableSettingsError(revision, "it is no table")
+    if _is_deeper(document, _DEEPEST):
+        raise UnreadableSettingsError(revision, f"it is nested deeper than {_DEEPEST} levels")
     return Kept(document=document, revision=revision)
+
+
+def _is_deeper(value: object, levels: int) -> bool:
+    held = value.values() if isinstance(value, Mapping) else value
+    if not isinstance(held, Iterable) or isinstance(held, str):
+        return False
+    return levels == 0 or any(_is_deeper(one, levels - 1) for one in held)

@@ -64,7 +64,11 @@ def test_a_change_of_what_another_changed_meanwhile_is_refused_whole(
     assert [line.what for line in records.changes.changes()] == ["other"]
 
 
-@pytest.mark.parametrize("text", ["", "{", "[]", "null", '"shed"'])
+NESTED = ('{"shed":' * 100 + "1" + "}" * 100, "[" * 100_000)
+HALF_A_CHARACTER = '{"shed": {"timezone": "\\ud800"}}'
+
+
+@pytest.mark.parametrize("text", ["", "{", "[]", "null", '"shed"', HALF_A_CHARACTER, *NESTED])
 def test_a_damaged_document_is_told_with_its_revision(records: Records, text: str) -> None:
     records.kept.put(DOCUMENT, based_on=0, change=change())
     damage(records, text)
