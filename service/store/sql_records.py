@@ -1,5 +1,7 @@
 """records.db as one thing: the nest book, alarms, requests, people, calibrations."""
 
+import os
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -44,8 +46,18 @@ def open_records(url: str, data_folder: Path, *, patience_s: float = PATIENCE_S)
         StoreUnavailableError: the file can't be opened or stays busy.
     """
     address = sql_url(url, data_folder)
+    _make_for_us_alone(Path(str(address.database)))
     upgrade(address)
     return _records(Transactions(open_engine(address), patience_s=patience_s))
+
+
+def _make_for_us_alone(file: Path) -> None:
+    """A new file is its owner's alone: it holds what passwords are compared with.
+
+    SQLite gives its journal the permissions of the file. One that is there stays as it is.
+    """
+    with suppress(OSError):  # opening it tells in words what is wrong
+        os.close(os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
 
 
 def open_records_as_they_are(url: str, data_folder: Path) -> Records | None:
