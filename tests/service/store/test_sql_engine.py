@@ -206,7 +206,10 @@ def count_up_for_ever(folder: Path, told: Path) -> None:
     transactions = open_transactions(folder)
     while True:
         transactions.write(count_up)
-        told.write_text(str(transactions.read(count)))
+        # Replaced at once, so that the end never finds half of it.
+        whole = told.with_suffix(".new")
+        whole.write_text(str(transactions.read(count)))
+        whole.replace(told)
 
 
 def test_write_that_returned_is_there_after_the_process_was_killed(
