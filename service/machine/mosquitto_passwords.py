@@ -25,11 +25,13 @@ def new_password() -> str:
     return "-".join(groups)
 
 
-def password_line(name: str, password: str, salt: bytes | None = None) -> str:
+def password_line(
+    name: str, password: str, salt: bytes | None = None, rounds: int = ITERATIONS
+) -> str:
     """The line of one account, with a fresh salt unless one is given."""
     salted = secrets.token_bytes(SALT_BYTES) if salt is None else salt
-    digest = hashlib.pbkdf2_hmac("sha512", password.encode(), salted, ITERATIONS)
-    return f"{name}:$7${ITERATIONS}${_base64(salted)}${_base64(digest)}"
+    digest = hashlib.pbkdf2_hmac("sha512", password.encode(), salted, rounds)
+    return f"{name}:$7${rounds}${_base64(salted)}${_base64(digest)}"
 
 
 def _base64(octets: bytes) -> str:
