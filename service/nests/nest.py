@@ -31,6 +31,14 @@ class EggFate(StrEnum):
     HATCHED = "hatched"
 
 
+class Life(StrEnum):
+    """Whether a bird is still among the keeper's own."""
+
+    ALIVE = "alive"
+    SOLD = "sold"
+    DEAD = "dead"
+
+
 class Candling(StrEnum):
     """What a light through the egg showed."""
 
@@ -59,7 +67,11 @@ class HenSeen(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bird:
-    """``ring`` is free text, unique where given."""
+    """``ring`` is free text, unique where given.
+
+    ``sire_id`` and ``dam_id`` are its parents, whichever box it lay in. ``place`` is where it lives, None
+    where nobody said. ``life_since`` is the day on which ``life`` became what it is.
+    """
 
     id: int
     sex: Sex
@@ -67,6 +79,11 @@ class Bird:
     name: str | None = None
     variety: str | None = None
     hatched_on: date | None = None
+    sire_id: int | None = None
+    dam_id: int | None = None
+    place: str | None = None
+    life: Life = Life.ALIVE
+    life_since: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,8 +99,26 @@ class Pair:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Move:
+    """At ``at`` an egg, or the chick out of it, went from one box into another (fostering).
+
+    Its parents and its number stay; its surroundings change.
+    """
+
+    id: int
+    at: datetime
+    from_box: str
+    to_box: str
+    why: str = ""
+    by: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Egg:
-    """Numbered in laying order within its clutch."""
+    """Numbered in laying order within its clutch, which it keeps wherever it lies.
+
+    ``moves`` are in time order, those of the chick among them. Lengths in mm.
+    """
 
     id: int
     number: int
@@ -94,11 +129,26 @@ class Egg:
     fate: EggFate | None = None
     fate_from: datetime | None = None
     fate_to: datetime | None = None
+    length_mm: float | None = None
+    breadth_mm: float | None = None
+    moves: tuple[Move, ...] = ()
+
+    def box_at(self, at: datetime, laid_in: str) -> str:
+        """Which box it, or its chick, is in at an instant; ``laid_in`` is its clutch's."""
+        box = laid_in
+        for move in self.moves:
+            if move.at <= at:
+                box = move.to_box
+        return box
+
+    def box(self, laid_in: str) -> str:
+        """Which box it is in after all its moves."""
+        return self.moves[-1].to_box if self.moves else laid_in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chick:
-    """Hatched from one egg (``egg_number``)."""
+    """Hatched from one egg (``egg_number``). ``bird_id`` is the bird it became in the book."""
 
     id: int
     egg_number: int
@@ -108,6 +158,7 @@ class Chick:
     ringed_at: datetime | None = None
     fate: ChickFate | None = None
     fate_at: datetime | None = None
+    bird_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,13 +214,58 @@ class ChickGone:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class GuestSeen:
+    """What a check saw of an egg or chick of another pair that lies in this box.
+
+    ``egg_id`` is that of the book. All None: it was there, and nothing about it was new.
+    """
+
+    egg_id: int
+    candled: Candling | None = None
+    lost: EggFate | None = None
+    hatched: bool = False
+    ring: str | None = None
+    gone: ChickFate | None = None
+
+
+class BeddingLevel(StrEnum):
+    """How much bedding lies in the box."""
+
+    BARE = "bare floor"
+    THIN = "thin layer"
+    HALF = "about half"
+    DEEP = "deep"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BeddingSeen:
+    """The bedding at a look. ``thrown_out`` is the hen's doing, the others the keeper's."""
+
+    level: BeddingLevel | None = None
+    thrown_out: bool = False
+    put_back: bool = False
+    taken_out: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weighed:
+    """A check put this egg, or the chick out of it, on a scale. ``egg_id`` for a guest."""
+
+    egg_number: int
+    mass_g: float
+    egg_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NestCheck:
     """One look into one box, as the keeper told it.
 
     ``eggs`` and ``chicks`` are what lies and sits there at the end of the look. ``form_id``
     is made when the form is served: however often it is sent, it is one check. ``hide_in``
     says that a place to hide was put in. ``sure`` is the keeper's answer to a doubt ("9 eggs
-    in two days?"): it was asked, and it is so.
+    in two days?"): it was asked, and it is so. ``guests`` are eggs and chicks of other pairs;
+    ``eggs`` and ``chicks`` count them too. ``not_in_sight`` are own eggs that must lie there and
+    were not seen (deep bedding): they are not counted in ``eggs``, and not lost.
     """
 
     form_id: UUID
@@ -183,6 +279,10 @@ class NestCheck:
     candled: tuple[EggCandled, ...] = ()
     ringed: tuple[ChickRinged, ...] = ()
     gone: tuple[ChickGone, ...] = ()
+    guests: tuple[GuestSeen, ...] = ()
+    not_in_sight: tuple[int, ...] = ()
+    bedding: BeddingSeen | None = None
+    weighed: tuple[Weighed, ...] = ()
     hide_in: bool = False
     sure: bool = False
     note: str = ""
@@ -190,8 +290,20 @@ class NestCheck:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Guest:
+    """An egg or chick that lies in a box it was not laid in. ``clutch`` is its own."""
+
+    clutch: Clutch
+    egg: Egg
+    chick: Chick | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Nest:
     """A box with all that the book knows of it. ``clutch`` is the open or the last one.
+
+    ``clutch`` holds its own eggs wherever they lie now (``Egg.moves``); ``guests`` are those
+    of others that were moved in and have not been moved on, fateless or not.
 
     ``checks`` are those of that clutch and those of the present pair since then, oldest
     first. ``revision`` grows with every change to this nest: who writes says which one was
@@ -202,4 +314,5 @@ class Nest:
     pair: Pair | None = None
     clutch: Clutch | None = None
     checks: tuple[NestCheck, ...] = ()
+    guests: tuple[Guest, ...] = ()
     revision: int = 0

@@ -1,11 +1,11 @@
 """What may be asked of the nest book."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Protocol
 
 from devices.errors import ClutchweatherError
+from service.nests.book_correction import BookCorrection
 from service.nests.nest import Bird, Clutch, Nest, NestCheck, Pair, Sex
 from service.nests.place import Place
 from service.nests.species import SpeciesSettings
@@ -13,18 +13,6 @@ from service.nests.species import SpeciesSettings
 
 class ChangedMeanwhileError(ClutchweatherError):
     """Someone else wrote to this nest since it was read; read it again and compare anew."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Correction:
-    """A fact that was changed by hand: what stood before, what stands now (None: nothing)."""
-
-    clutch_id: int
-    fact: str
-    before: str | None
-    after: str | None
-    by: str | None
-    at: datetime
 
 
 class NestBook(Protocol):
@@ -147,7 +135,7 @@ class NestBook(Protocol):
         """
         ...
 
-    def corrections(self, clutch_id: int) -> Sequence[Correction]:
+    def corrections(self, clutch_id: int) -> Sequence[BookCorrection]:
         """What was changed by hand in a clutch, oldest first."""
         ...
 

@@ -7,10 +7,11 @@ from datetime import date, datetime
 from sqlalchemy import ColumnElement, Connection, Table, delete, insert, select, update
 
 from service.errors import InputError, NotKnownError
+from service.nests.book_correction import BookCorrection, Subject
 from service.nests.nest import Bird, Chick, Clutch, Egg, Nest, NestCheck, Pair, Sex
 from service.nests.place import Place, PlaceKind
 from service.nests.species import SpeciesSettings
-from service.store.nest_book import ChangedMeanwhileError, Correction
+from service.store.nest_book import ChangedMeanwhileError
 from service.store.sql_engine import Transactions
 from service.store.sql_nest_reading import read_birds, read_nests, read_pairs, read_places
 from service.store.sql_nest_rows import (
@@ -113,17 +114,14 @@ class SqlNestBook:
             lambda connection: _set_sitting_from(connection, clutch_id, at, by, now)
         )
 
-    def corrections(self, clutch_id: int) -> Sequence[Correction]:
+    def corrections(self, clutch_id: int) -> Sequence[BookCorrection]:
         asked = (
             select(CORRECTIONS)
             .where(CORRECTIONS.c.clutch_id == clutch_id)
             .order_by(CORRECTIONS.c.id)
         )
         rows = self._transactions.read(lambda found: found.execute(asked).mappings().all())
-        return [
-            Correction(**{name: value for name, value in row.items() if name != "id"})
-            for row in rows
-        ]
+        return [BookCorrection(**row) for row in rows]
 
     def species(self) -> SpeciesSettings:
         asked = select(SPECIES_SPANS)
@@ -267,6 +265,8 @@ def _set_sitting_from(
         return
     _update(connection, CLUTCHES, clutch_id, {"sitting_from": at})
     correction = {
+        "subject": Subject.CLUTCH,
+        "subject_id": clutch_id,
         "clutch_id": clutch_id,
         "fact": "sitting from",
         "before": before and before.isoformat(),

@@ -95,8 +95,9 @@ def clutch_row(clutch: Clutch) -> Values:
 
 
 def part_row(part: Egg | Chick, clutch_id: int) -> Values:
-    """An egg or a chick without its id."""
-    row = {field.name: getattr(part, field.name) for field in fields(part) if field.name != "id"}
+    """An egg or a chick without its id and its moves, which stand in a table of their own."""
+    own = [field.name for field in fields(part) if field.name not in ("id", "moves")]
+    row = {name: getattr(part, name) for name in own}
     return row | {"clutch_id": clutch_id}
 
 

@@ -15,7 +15,8 @@ from sqlalchemy import (
 
 from devices.reading import Quantity
 from service.alarms.alarm import AlarmState
-from service.nests.nest import Candling, ChickFate, EggFate, HenSeen, Sex
+from service.nests.book_correction import Subject
+from service.nests.nest import Candling, ChickFate, EggFate, HenSeen, Life, Sex
 from service.nests.place import PlaceKind
 from service.people.role import Role
 from service.rules.limit import Priority
@@ -45,6 +46,11 @@ BIRDS = Table(
     Column("name", Text),
     Column("variety", Text),
     Column("hatched_on", Day),
+    Column("sire_id", Integer, ForeignKey("birds.id")),
+    Column("dam_id", Integer, ForeignKey("birds.id")),
+    Column("place", Text, ForeignKey("places.id")),
+    Column("life", Word(Life), nullable=False, server_default=Life.ALIVE),
+    Column("life_since", Day),
     sqlite_strict=True,
 )
 
@@ -87,6 +93,8 @@ EGGS = Table(
     Column("fate", Word(EggFate)),
     Column("fate_from", UtcTime),
     Column("fate_to", UtcTime),
+    Column("length_mm", REAL),
+    Column("breadth_mm", REAL),
     UniqueConstraint("clutch_id", "number"),
     CheckConstraint("laid_from <= laid_to", name="an_egg_is_laid_forwards"),
     CheckConstraint("number >= 1", name="eggs_are_numbered_from_one"),
@@ -105,6 +113,7 @@ CHICKS = Table(
     Column("ringed_at", UtcTime),
     Column("fate", Word(ChickFate)),
     Column("fate_at", UtcTime),
+    Column("bird_id", Integer, ForeignKey("birds.id")),
     UniqueConstraint("clutch_id", "egg_number"),
     CheckConstraint("hatched_from <= hatched_to", name="a_chick_hatches_forwards"),
     sqlite_strict=True,
@@ -135,12 +144,17 @@ CORRECTIONS = Table(
     "corrections",
     METADATA,
     Column("id", Integer, primary_key=True),
-    Column("clutch_id", Integer, ForeignKey("clutches.id"), nullable=False, index=True),
+    Column("subject", Word(Subject), nullable=False),
+    Column("subject_id", Integer, nullable=False),
+    Column("clutch_id", Integer, ForeignKey("clutches.id"), index=True),
     Column("fact", Text, nullable=False),
     Column("before", Text),
     Column("after", Text),
+    Column("why", Text),
     Column("by", Text),
     Column("at", UtcTime, nullable=False),
+    Column("undone_at", UtcTime),
+    Column("undone_by", Text),
     sqlite_strict=True,
 )
 

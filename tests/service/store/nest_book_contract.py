@@ -7,6 +7,7 @@ from uuid import uuid4
 import pytest
 
 from service.errors import InputError, NotKnownError
+from service.nests.book_correction import BookCorrection, Subject
 from service.nests.nest import (
     Candling,
     Chick,
@@ -25,7 +26,7 @@ from service.nests.nest import (
 )
 from service.nests.place import Place, PlaceKind
 from service.nests.species import DaySpan, SpeciesSettings
-from service.store.nest_book import ChangedMeanwhileError, Correction, NestBook
+from service.store.nest_book import ChangedMeanwhileError, NestBook
 
 NOON = datetime(2026, 3, 10, 12, tzinfo=UTC)
 MARCH_1 = date(2026, 3, 1)
@@ -288,10 +289,19 @@ class NestBookContract:
         book.set_sitting_from(clutch_id, None, by=None, now=later)
         assert stored_clutch(book).sitting_from is None
         told = "2026-03-10T12:00:00+00:00"
-        first = Correction(
-            clutch_id=clutch_id, fact="sitting from", before=None, after=told, by="Ida", at=NOON
+        first = BookCorrection(
+            id=1,
+            subject=Subject.CLUTCH,
+            subject_id=clutch_id,
+            clutch_id=clutch_id,
+            fact="sitting from",
+            before=None,
+            after=told,
+            why=None,
+            by="Ida",
+            at=NOON,
         )
-        back = replace(first, before=told, after=None, by=None, at=later)
+        back = replace(first, id=2, before=told, after=None, by=None, at=later)
         assert list(book.corrections(clutch_id)) == [first, back]
 
     def test_sitting_of_an_unknown_clutch_is_not_known(self, book: NestBook) -> None:
