@@ -69,8 +69,8 @@ class HenSeen(StrEnum):
 class Bird:
     """``ring`` is free text, unique where given.
 
-    ``sire_id`` and ``dam_id`` are its parents, whichever box it lay in. ``place`` is where it lives, None
-    where nobody said. ``life_since`` is the day on which ``life`` became what it is.
+    ``sire_id`` and ``dam_id`` are its parents, whichever box it lay in. ``place`` is where it
+    lives, None where nobody said. ``life_since`` is the day on which ``life`` became what it is.
     """
 
     id: int

@@ -9,6 +9,7 @@ from service.nests.book_correction import BookCorrection
 from service.nests.nest import Bird, Clutch, Nest, NestCheck, Pair, Sex
 from service.nests.place import Place
 from service.nests.species import SpeciesSettings
+from service.nests.weighing import Weighing
 
 
 class ChangedMeanwhileError(ClutchweatherError):
@@ -89,6 +90,26 @@ class NestBook(Protocol):
         Raises:
             NotKnownError: no box of that id.
         """
+        ...
+
+    def clutches(self) -> Sequence[Clutch]:
+        """Every clutch there ever was, in the order in which they were begun."""
+        ...
+
+    def clutches_of(self, pair_id: int) -> Sequence[Clutch]:
+        """The clutches of one pair, first to last; none for a pair that nobody knows."""
+        ...
+
+    def clutches_of_birds(self, cock_id: int, hen_id: int) -> Sequence[Clutch]:
+        """The clutches of these two, however often they were put up together."""
+        ...
+
+    def weighings_of(self, clutch_id: int) -> Sequence[Weighing]:
+        """Of the eggs of a clutch and the chicks out of them, oldest first."""
+        ...
+
+    def weighings_of_bird(self, bird_id: int) -> Sequence[Weighing]:
+        """Of a bird, and of the chick in this book that it was, oldest first."""
         ...
 
     def check(self, form_id: str) -> NestCheck | None:

@@ -11,12 +11,21 @@ from service.nests.book_correction import BookCorrection, Subject
 from service.nests.nest import Bird, Chick, Clutch, Egg, Nest, NestCheck, Pair, Sex
 from service.nests.place import Place, PlaceKind
 from service.nests.species import SpeciesSettings
+from service.nests.weighing import Weighing
 from service.store.nest_book import ChangedMeanwhileError
+from service.store.sql_book_tables import WEIGHINGS
+from service.store.sql_check_rows import check_of, check_row
+from service.store.sql_clutch_reading import read_clutches
 from service.store.sql_engine import Transactions
-from service.store.sql_nest_reading import read_birds, read_nests, read_pairs, read_places
+from service.store.sql_nest_reading import (
+    read_birds,
+    read_nests,
+    read_pairs,
+    read_places,
+    read_weighings,
+    read_weighings_of_bird,
+)
 from service.store.sql_nest_rows import (
-    check_of,
-    check_row,
     clutch_row,
     part_row,
     place_row,
@@ -84,6 +93,31 @@ class SqlNestBook:
         if not found:
             raise NotKnownError(f"there is no nest box {box!r}")
         return found[0]
+
+    def clutches(self) -> Sequence[Clutch]:
+        return self._transactions.read(read_clutches)
+
+    def clutches_of(self, pair_id: int) -> Sequence[Clutch]:
+        return self._transactions.read(
+            lambda connection: read_clutches(connection, CLUTCHES.c.pair_id == pair_id)
+        )
+
+    def clutches_of_birds(self, cock_id: int, hen_id: int) -> Sequence[Clutch]:
+        theirs = select(PAIRS.c.id).where(PAIRS.c.cock_id == cock_id, PAIRS.c.hen_id == hen_id)
+        return self._transactions.read(
+            lambda connection: read_clutches(connection, CLUTCHES.c.pair_id.in_(theirs))
+        )
+
+    def weighings_of(self, clutch_id: int) -> Sequence[Weighing]:
+        eggs = select(EGGS.c.id).where(EGGS.c.clutch_id == clutch_id)
+        return self._transactions.read(
+            lambda connection: read_weighings(connection, WEIGHINGS.c.egg_id.in_(eggs))
+        )
+
+    def weighings_of_bird(self, bird_id: int) -> Sequence[Weighing]:
+        return self._transactions.read(
+            lambda connection: read_weighings_of_bird(connection, bird_id)
+        )
 
     def check(self, form_id: str) -> NestCheck | None:
         asked = select(CHECKS).where(CHECKS.c.form_id == form_id)

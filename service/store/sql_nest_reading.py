@@ -1,16 +1,18 @@
 """Questions to the nest book's tables, each within the caller's transaction."""
 
-from collections import defaultdict
-from collections.abc import Sequence
+from dataclasses import replace
 
-from sqlalchemy import Connection, RowMapping, Table, func, or_, select
+from sqlalchemy import ColumnElement, Connection, or_, select
 
-from service.nests.nest import Bird, Clutch, Nest, Pair
+from service.nests.guests import shown_with
+from service.nests.nest import Bird, Nest, Pair
 from service.nests.place import Place, PlaceKind
-from service.store.sql_nest_rows import bird_of, check_of, clutch_of, pair_of, place_of
-from service.store.sql_tables import BIRDS, CHECKS, CHICKS, CLUTCHES, EGGS, PAIRS, PLACES
-
-Row = RowMapping
+from service.nests.weighing import Weighing
+from service.store.sql_book_tables import WEIGHINGS
+from service.store.sql_check_rows import check_of
+from service.store.sql_clutch_reading import guests_in, last_clutches
+from service.store.sql_nest_rows import bird_of, pair_of, place_of
+from service.store.sql_tables import BIRDS, CHECKS, CHICKS, EGGS, PAIRS, PLACES
 
 
 def read_places(connection: Connection) -> list[Place]:
@@ -40,41 +42,55 @@ def read_nests(connection: Connection, box: str | None = None) -> list[Nest]:
     rows = connection.execute(asked.order_by(PLACES.c.walking_order, PLACES.c.id)).mappings()
     boxes = [(place_of(row), row["revision"]) for row in rows]
     pairs = {pair.cage: pair for pair in read_pairs(connection) if pair.ended_on is None}
-    clutches = _last_clutches(connection, [place.id for place, _ in boxes])
+    ids = [place.id for place, _ in boxes]
+    clutches = last_clutches(connection, ids)
+    guests = guests_in(connection, ids, clutches)
     return [
-        _nest(connection, place, revision, pairs.get(place.within or ""), clutches.get(place.id))
+        _nest(
+            connection,
+            Nest(
+                box=place,
+                pair=pairs.get(place.within or ""),
+                clutch=clutches.get(place.id),
+                guests=tuple(guests[place.id]),
+                revision=revision,
+            ),
+        )
         for place, revision in boxes
     ]
 
 
-def _last_clutches(connection: Connection, boxes: Sequence[str]) -> dict[str, Clutch]:
-    last = select(func.max(CLUTCHES.c.id)).where(CLUTCHES.c.box.in_(boxes)).group_by(CLUTCHES.c.box)
-    rows = connection.execute(select(CLUTCHES).where(CLUTCHES.c.id.in_(last))).mappings().all()
-    ids = [row["id"] for row in rows]
-    eggs = _of_clutches(connection, EGGS, ids, "number")
-    chicks = _of_clutches(connection, CHICKS, ids, "egg_number")
-    return {row["box"]: clutch_of(row, eggs[row["id"]], chicks[row["id"]]) for row in rows}
+def read_weighings(connection: Connection, *which: ColumnElement[bool]) -> list[Weighing]:
+    """The weighings that fulfil all of ``which``, oldest first."""
+    asked = select(WEIGHINGS).where(*which).order_by(WEIGHINGS.c.at, WEIGHINGS.c.id)
+    return [Weighing(**row) for row in connection.execute(asked).mappings()]
 
 
-def _of_clutches(
-    connection: Connection, table: Table, ids: Sequence[int], order: str
-) -> dict[int, list[Row]]:
-    found: dict[int, list[Row]] = defaultdict(list)
-    asked = select(table).where(table.c.clutch_id.in_(ids)).order_by(table.c[order])
-    for row in connection.execute(asked).mappings():
-        found[row["clutch_id"]].append(row)
-    return found
+def read_weighings_of_bird(connection: Connection, bird_id: int) -> list[Weighing]:
+    """Of a bird, and of the chick in this book that it was, oldest first."""
+    hatched_from = (
+        select(EGGS.c.id)
+        .join(
+            CHICKS,
+            (CHICKS.c.clutch_id == EGGS.c.clutch_id) & (CHICKS.c.egg_number == EGGS.c.number),
+        )
+        .where(CHICKS.c.bird_id == bird_id)
+    )
+    of_bird = (WEIGHINGS.c.bird_id == bird_id) | WEIGHINGS.c.egg_id.in_(hatched_from)
+    return read_weighings(connection, of_bird)
 
 
-def _nest(
-    connection: Connection, box: Place, revision: int, pair: Pair | None, clutch: Clutch | None
-) -> Nest:
-    of_clutch = CHECKS.c.clutch_id == (clutch.id if clutch else 0)
-    since_then = CHECKS.c.clutch_id.is_(None) & (CHECKS.c.pair_id == (pair.id if pair else 0))
+def _nest(connection: Connection, nest: Nest) -> Nest:
+    """With its checks, and without the guests of times gone by."""
+    of_clutch = CHECKS.c.clutch_id == (nest.clutch.id if nest.clutch else 0)
+    since_then = CHECKS.c.clutch_id.is_(None) & (
+        CHECKS.c.pair_id == (nest.pair.id if nest.pair else 0)
+    )
     asked = (
         select(CHECKS)
-        .where(CHECKS.c.box == box.id, or_(of_clutch, since_then))
+        .where(CHECKS.c.box == nest.box.id, or_(of_clutch, since_then))
         .order_by(CHECKS.c.at, CHECKS.c.id)
     )
     checks = tuple(check_of(row) for row in connection.execute(asked).mappings())
-    return Nest(box=box, pair=pair, clutch=clutch, checks=checks, revision=revision)
+    guests = tuple(guest for guest in nest.guests if shown_with(nest, guest))
+    return replace(nest, checks=checks, guests=guests)

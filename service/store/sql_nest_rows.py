@@ -1,28 +1,12 @@
 """Rows of records.db to the nest book's values, and back."""
 
-import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from typing import Any
-from uuid import UUID
 
 from sqlalchemy import RowMapping
 
-from service.nests.nest import (
-    Bird,
-    Candling,
-    Chick,
-    ChickFate,
-    ChickGone,
-    ChickRinged,
-    Clutch,
-    Egg,
-    EggCandled,
-    EggFate,
-    EggLost,
-    NestCheck,
-    Pair,
-)
+from service.nests.nest import Bird, Chick, Clutch, Egg, Move, Pair
 from service.nests.place import Place
 from service.nests.species import DaySpan, SpeciesSettings
 
@@ -69,11 +53,21 @@ def pair_of(row: Row, birds: dict[int, Bird]) -> Pair:
     )
 
 
-def clutch_of(row: Row, eggs: Sequence[Row], chicks: Sequence[Row]) -> Clutch:
-    """A row of ``clutches`` with those of its eggs and chicks, both by number."""
+def move_of(row: Row) -> Move:
+    """A row of ``moves``."""
+    return Move(**{name: value for name, value in row.items() if name != "egg_id"})
+
+
+def clutch_of(
+    row: Row, eggs: Sequence[Row], chicks: Sequence[Row], moves: Mapping[int, tuple[Move, ...]]
+) -> Clutch:
+    """A row of ``clutches`` with those of its eggs and chicks, both by number.
+
+    ``moves`` are by the egg's id, in time order.
+    """
     return Clutch(
         **row,
-        eggs=tuple(Egg(**_without_clutch(egg)) for egg in eggs),
+        eggs=tuple(Egg(**_without_clutch(egg), moves=moves.get(egg["id"], ())) for egg in eggs),
         chicks=tuple(Chick(**_without_clutch(chick)) for chick in chicks),
     )
 
@@ -99,53 +93,6 @@ def part_row(part: Egg | Chick, clutch_id: int) -> Values:
     own = [field.name for field in fields(part) if field.name not in ("id", "moves")]
     row = {name: getattr(part, name) for name in own}
     return row | {"clutch_id": clutch_id}
-
-
-def check_of(row: Row) -> NestCheck:
-    """A row of ``checks``."""
-    told = json.loads(row["told"])
-    return NestCheck(
-        form_id=UUID(row["form_id"]),
-        box=row["box"],
-        at=row["at"],
-        eggs=row["eggs"],
-        chicks=row["chicks"],
-        hen=row["hen"],
-        note=row["note"],
-        by=row["by"],
-        hide_in=told["hide_in"],
-        sure=told["sure"],
-        hatched=tuple(told["hatched"]),
-        lost=tuple(EggLost(number=n, fate=EggFate(word)) for n, word in told["lost"]),
-        candled=tuple(EggCandled(number=n, result=Candling(word)) for n, word in told["candled"]),
-        ringed=tuple(ChickRinged(egg_number=n, ring=ring) for n, ring in told["ringed"]),
-        gone=tuple(ChickGone(egg_number=n, fate=ChickFate(word)) for n, word in told["gone"]),
-    )
-
-
-def check_row(check: NestCheck, changes: Sequence[str]) -> Values:
-    """A check without its clutch and pair."""
-    told = {
-        "hide_in": check.hide_in,
-        "sure": check.sure,
-        "hatched": check.hatched,
-        "lost": [(egg.number, egg.fate) for egg in check.lost],
-        "candled": [(egg.number, egg.result) for egg in check.candled],
-        "ringed": [(chick.egg_number, chick.ring) for chick in check.ringed],
-        "gone": [(chick.egg_number, chick.fate) for chick in check.gone],
-    }
-    return {
-        "form_id": str(check.form_id),
-        "box": check.box,
-        "at": check.at,
-        "eggs": check.eggs,
-        "chicks": check.chicks,
-        "hen": check.hen,
-        "told": json.dumps(told, ensure_ascii=False),
-        "note": check.note,
-        "by": check.by,
-        "changes": json.dumps(list(changes), ensure_ascii=False),
-    }
 
 
 def species_of(rows: Sequence[Row]) -> SpeciesSettings:

@@ -1,0 +1,73 @@
+"""Eggs and chicks of others in a box, and our own that are away. Pure."""
+
+from datetime import UTC, datetime, time
+
+from service.nests.nest import Chick, Clutch, Egg, Guest, Nest
+
+
+def at_home(egg: Egg, clutch: Clutch) -> bool:
+    """Whether the egg, or the chick out of it, is in the box that it was laid in."""
+    return egg.box(clutch.box) == clutch.box
+
+
+def lying_at_home(clutch: Clutch) -> tuple[Egg, ...]:
+    """Own eggs that lie in the box, in laying order: without a fate, and not away."""
+    return tuple(egg for egg in clutch.eggs if egg.fate is None and at_home(egg, clutch))
+
+
+def chicks_at_home(clutch: Clutch) -> tuple[Chick, ...]:
+    """Own chicks that sit in the box: without a fate, and not away."""
+    away = {egg.number for egg in clutch.eggs if not at_home(egg, clutch)}
+    return tuple(
+        chick for chick in clutch.chicks if chick.fate is None and chick.egg_number not in away
+    )
+
+
+def away(clutch: Clutch) -> tuple[Egg, ...]:
+    """Own eggs that lie, or whose chicks sit, in another box, in laying order."""
+    return tuple(
+        egg for egg in clutch.eggs if not at_home(egg, clutch) and not is_over(egg, clutch)
+    )
+
+
+def is_over(egg: Egg, clutch: Clutch) -> bool:
+    """Whether the egg, or the chick out of it, has its fate."""
+    chick = chick_of(egg, clutch)
+    return egg.fate is not None if chick is None else chick.fate is not None
+
+
+def chick_of(egg: Egg, clutch: Clutch) -> Chick | None:
+    """The chick that hatched from an egg of this clutch."""
+    return next((chick for chick in clutch.chicks if chick.egg_number == egg.number), None)
+
+
+def eggs_of_guests(nest: Nest) -> tuple[Guest, ...]:
+    """Guests that are eggs and lie in the box, by when they came."""
+    return tuple(guest for guest in nest.guests if guest.egg.fate is None)
+
+
+def chicks_of_guests(nest: Nest) -> tuple[Guest, ...]:
+    """Guests that are chicks and sit in the box, by when they came."""
+    return tuple(
+        guest for guest in nest.guests if guest.chick is not None and guest.chick.fate is None
+    )
+
+
+def shown_with(nest: Nest, guest: Guest) -> bool:
+    """Whether a guest belongs to what the nest shows: it is there, or was in this clutch's days.
+
+    Without a clutch the days are those of the pair; without either only who is there is shown.
+    """
+    if not is_over(guest.egg, guest.clutch):
+        return True
+    ended = guest.chick.fate_at if guest.chick else guest.egg.fate_to
+    began = _began(nest)
+    return began is not None and ended is not None and ended >= began
+
+
+def _began(nest: Nest) -> datetime | None:
+    if nest.clutch is not None and nest.clutch.eggs:
+        return nest.clutch.eggs[0].laid_from
+    if nest.pair is not None:
+        return datetime.combine(nest.pair.put_up_on, time(), UTC)
+    return None

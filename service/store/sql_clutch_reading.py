@@ -1,0 +1,88 @@
+"""Clutches with their eggs, chicks and moves, each within the caller's transaction."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+
+from sqlalchemy import ColumnElement, Connection, RowMapping, Table, func, select
+
+from service.nests.nest import Clutch, Egg, Guest, Move
+from service.store.sql_book_tables import MOVES
+from service.store.sql_nest_rows import clutch_of, move_of
+from service.store.sql_tables import CHICKS, CLUTCHES, EGGS
+
+Row = RowMapping
+
+
+def read_clutches(connection: Connection, *which: ColumnElement[bool]) -> list[Clutch]:
+    """The clutches that fulfil all of ``which``, in the order in which they were begun."""
+    asked = select(CLUTCHES).where(*which).order_by(CLUTCHES.c.id)
+    rows = connection.execute(asked).mappings().all()
+    ids = [row["id"] for row in rows]
+    eggs = _of_clutches(connection, EGGS, ids, "number")
+    chicks = _of_clutches(connection, CHICKS, ids, "egg_number")
+    moves = _moves_of(connection, ids)
+    return [clutch_of(row, eggs[row["id"]], chicks[row["id"]], moves) for row in rows]
+
+
+def last_clutches(connection: Connection, boxes: Sequence[str]) -> dict[str, Clutch]:
+    """The open or else the last clutch of each box that ever had one."""
+    last = select(func.max(CLUTCHES.c.id)).where(CLUTCHES.c.box.in_(boxes)).group_by(CLUTCHES.c.box)
+    return {clutch.box: clutch for clutch in read_clutches(connection, CLUTCHES.c.id.in_(last))}
+
+
+def guests_in(
+    connection: Connection, boxes: Sequence[str], shown: dict[str, Clutch]
+) -> dict[str, list[Guest]]:
+    """Eggs and chicks of other clutches that lie in each box, by when they came.
+
+    ``shown`` is the clutch that each box shows: its own eggs are no guests, even when they
+    were away and came back.
+    """
+    later = MOVES.alias()
+    moved_on = select(later.c.id).where(
+        later.c.egg_id == MOVES.c.egg_id,
+        (later.c.at > MOVES.c.at) | ((later.c.at == MOVES.c.at) & (later.c.id > MOVES.c.id)),
+    )
+    lying = select(MOVES.c.egg_id).where(MOVES.c.to_box.in_(boxes), ~moved_on.exists())
+    egg_ids = connection.execute(lying).scalars().all()
+    found: dict[str, list[Guest]] = defaultdict(list)
+    if not egg_ids:
+        return found
+    of_eggs = CLUTCHES.c.id.in_(select(EGGS.c.clutch_id).where(EGGS.c.id.in_(egg_ids)))
+    for clutch in read_clutches(connection, of_eggs):
+        for egg in clutch.eggs:
+            box = egg.box(clutch.box)
+            at_home = box in shown and shown[box].id == clutch.id
+            if egg.id in egg_ids and not at_home:
+                found[box].append(_guest(clutch, egg))
+    for guests in found.values():
+        guests.sort(key=lambda guest: (guest.egg.moves[-1].at, guest.egg.id))
+    return found
+
+
+def _guest(clutch: Clutch, egg: Egg) -> Guest:
+    chicks = (chick for chick in clutch.chicks if chick.egg_number == egg.number)
+    return Guest(clutch=clutch, egg=egg, chick=next(chicks, None))
+
+
+def _moves_of(connection: Connection, clutch_ids: Iterable[int]) -> dict[int, tuple[Move, ...]]:
+    found: dict[int, tuple[Move, ...]] = defaultdict(tuple)
+    asked = (
+        select(MOVES)
+        .join(EGGS, EGGS.c.id == MOVES.c.egg_id)
+        .where(EGGS.c.clutch_id.in_(clutch_ids))
+        .order_by(MOVES.c.at, MOVES.c.id)
+    )
+    for row in connection.execute(asked).mappings():
+        found[row["egg_id"]] += (move_of(row),)
+    return found
+
+
+def _of_clutches(
+    connection: Connection, table: Table, ids: Sequence[int], order: str
+) -> dict[int, list[Row]]:
+    found: dict[int, list[Row]] = defaultdict(list)
+    asked = select(table).where(table.c.clutch_id.in_(ids)).order_by(table.c[order])
+    for row in connection.execute(asked).mappings():
+        found[row["clutch_id"]].append(row)
+    return found
