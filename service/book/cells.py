@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import MISSING, dataclass, fields
 from datetime import date, datetime
 from enum import StrEnum
-from functools import cache, partial
+from functools import partial
 from types import NoneType, UnionType
 from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
 from uuid import UUID
@@ -73,9 +73,17 @@ class Column:
         return "" if value is None else self.kind.write(value)
 
 
-@cache
+_KNOWN: dict[type[BookRow], tuple[Column, ...]] = {}
+
+
 def columns_of(row: type[BookRow]) -> tuple[Column, ...]:
     """The columns of a table in their order."""
+    if row not in _KNOWN:
+        _KNOWN[row] = _columns_of(row)
+    return _KNOWN[row]
+
+
+def _columns_of(row: type[BookRow]) -> tuple[Column, ...]:
     hints = get_type_hints(row, include_extras=True)
     return tuple(_column(field.name, hints[field.name], field.default) for field in fields(row))
 

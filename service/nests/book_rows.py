@@ -5,9 +5,10 @@ numbers by which rows speak of each other; a row's first field is its own number
 table has another key. None is "nothing noted".
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Annotated
+from typing import Annotated, TypeVar, cast
 from uuid import UUID
 
 from service.nests.book_correction import Subject
@@ -46,7 +47,12 @@ ItemId = Annotated[int, Of("fit_out_items")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BirdRow:
+class BookRow:
+    """A row of any table."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BirdRow(BookRow):
     """A bird with its parents."""
 
     bird: int
@@ -63,7 +69,7 @@ class BirdRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ConditionNoteRow:
+class ConditionNoteRow(BookRow):
     """What was noted of a bird's condition on a day."""
 
     note: int
@@ -75,7 +81,7 @@ class ConditionNoteRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SeasonRow:
+class SeasonRow(BookRow):
     """A breeding season."""
 
     season: int
@@ -86,7 +92,7 @@ class SeasonRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PairRow:
+class PairRow(BookRow):
     """A cock and a hen put up in a cage."""
 
     pair: int
@@ -98,7 +104,7 @@ class PairRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ClutchRow:
+class ClutchRow(BookRow):
     """One sitting of a pair."""
 
     clutch: int
@@ -111,7 +117,7 @@ class ClutchRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class EggRow:
+class EggRow(BookRow):
     """An egg; ``number`` is its place in laying order."""
 
     egg: int
@@ -129,7 +135,7 @@ class EggRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ChickRow:
+class ChickRow(BookRow):
     """The chick out of an egg; ``bird`` is what it became in the book."""
 
     chick: int
@@ -144,7 +150,7 @@ class ChickRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class MoveRow:
+class MoveRow(BookRow):
     """An egg, or its chick, went into another box."""
 
     move: int
@@ -157,7 +163,7 @@ class MoveRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WeighingRow:
+class WeighingRow(BookRow):
     """A mass of an egg, its chick, or a grown bird."""
 
     weighing: int
@@ -169,7 +175,7 @@ class WeighingRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CheckRow:
+class CheckRow(BookRow):
     """One look into a box, as told, with what came of it.
 
     ``pair`` and ``clutch`` are those that the look belongs to. The last of ``changes`` was
@@ -205,7 +211,7 @@ class CheckRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CorrectionRow:
+class CorrectionRow(BookRow):
     """A fact that was changed by hand, and what stood before."""
 
     correction: int
@@ -223,7 +229,7 @@ class CorrectionRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SpanRow:
+class SpanRow(BookRow):
     """A span of the species in days, and who says so."""
 
     span: str
@@ -233,7 +239,7 @@ class SpanRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CageSizeRow:
+class CageSizeRow(BookRow):
     """Inner measures of a cage, flight or box."""
 
     place: PlaceId
@@ -243,7 +249,7 @@ class CageSizeRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FitOutItemRow:
+class FitOutItemRow(BookRow):
     """What belongs into every place of a kind."""
 
     item: int
@@ -253,7 +259,7 @@ class FitOutItemRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FitOutSeenRow:
+class FitOutSeenRow(BookRow):
     """Whether an item was there when somebody looked."""
 
     place: PlaceId
@@ -264,7 +270,7 @@ class FitOutSeenRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CleanDownRow:
+class CleanDownRow(BookRow):
     """One thing to do after a season, and when it was done."""
 
     task: int
@@ -276,7 +282,7 @@ class CleanDownRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BoxOffRow:
+class BoxOffRow(BookRow):
     """A box that is taken off its cage."""
 
     box: PlaceId
@@ -284,22 +290,15 @@ class BoxOffRow:
     by: str | None = None
 
 
-BookRow = (
-    BirdRow
-    | ConditionNoteRow
-    | SeasonRow
-    | PairRow
-    | ClutchRow
-    | EggRow
-    | ChickRow
-    | MoveRow
-    | WeighingRow
-    | CheckRow
-    | CorrectionRow
-    | SpanRow
-    | CageSizeRow
-    | FitOutItemRow
-    | FitOutSeenRow
-    | CleanDownRow
-    | BoxOffRow
-)
+R = TypeVar("R", bound=BookRow)
+
+
+@dataclass(frozen=True, slots=True)
+class BookRows:
+    """A whole book, its rows by their type; a type that is absent has none."""
+
+    by_type: Mapping[type[BookRow], tuple[BookRow, ...]]
+
+    def of(self, row: type[R]) -> tuple[R, ...]:
+        """The rows of one table."""
+        return cast(tuple[R, ...], self.by_type.get(row, ()))

@@ -1,0 +1,33 @@
+"""Rows as the bytes of a CSV file. Pure."""
+
+import csv
+from collections.abc import Sequence
+from dataclasses import fields
+from io import StringIO
+from operator import attrgetter
+
+from service.book.cell_guard import guarded
+from service.book.cells import columns_of
+from service.book.csv_tables import CsvTable
+from service.nests.book_rows import BookRow
+
+
+def written(table: CsvTable, rows: Sequence[BookRow]) -> bytes:
+    """The whole file: header, then the rows in key order.
+
+    A NUL, which no page lets in and no CSV file can carry safely, is left out of the text.
+    """
+    told = StringIO(newline="")
+    writer = csv.writer(told, lineterminator="\r\n", quoting=csv.QUOTE_MINIMAL)
+    writer.writerow(table.columns)
+    writer.writerows(_cells(row) for row in sorted(rows, key=attrgetter(*table.key)))
+    return told.getvalue().encode("utf-8")
+
+
+def _cells(row: BookRow) -> list[str]:
+    kinds = columns_of(type(row))
+    values = (getattr(row, field.name) for field in fields(row))
+    return [
+        guarded(column.write(value).replace("\0", ""))
+        for column, value in zip(kinds, values, strict=True)
+    ]
