@@ -87,7 +87,10 @@ class Handling:
 
 
 class Kind(StrEnum):
-    """What truly happens in a nest. Words of fates are those of the nest book."""
+    """What truly happens in a nest. Words of fates are those of the nest book.
+
+    A chick that died lies in the box until the keeper has it ``TAKEN_OUT``.
+    """
 
     EGG_LAID = "egg laid"
     SITTING_BEGAN = "sitting began"
@@ -101,6 +104,7 @@ class Kind(StrEnum):
     BEDDING_OUT = "bedding out"
     BEDDING_IN = "bedding in"
     DROPPINGS_OUT = "droppings out"
+    TAKEN_OUT = "taken out"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
