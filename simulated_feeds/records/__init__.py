@@ -1,0 +1,1 @@
+"""What is written down of a simulated shed: its messages, the truth, a configuration."""

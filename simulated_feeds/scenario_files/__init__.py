@@ -1,0 +1,1 @@
+"""What is to happen in a simulated shed: one small file a scenario, and their reader."""
