@@ -12,6 +12,8 @@ from service.nest_check_path import NestCheckPath
 from service.settings.editing import SettingsEditor
 from service.settings.settings import Settings
 from service.store.alarm_store import AlarmStore, RequestStore
+from service.store.bird_book import BirdBook
+from service.store.cage_store import CageStore
 from service.store.calibration_store import CalibrationStore
 from service.store.kept_settings import ChangeRecord
 from service.store.nest_book import NestBook
@@ -36,6 +38,8 @@ class PageServices:
     clock: Clock
     readings: ReadingStore
     nest_book: NestBook
+    birds: BirdBook
+    cages: CageStore
     alarms: AlarmStore
     requests: RequestStore
     check_path: NestCheckPath

@@ -23,6 +23,8 @@ ClutchweatherError                      devices/errors.py
     ConfigurationError (ValueError)     the configuration file has faults; all are told
     InputError (ValueError)             a file or an argument is wrong; says where and what
         SetInFileError                  service/settings/editing.py: the file states it
+        PedigreeLoopError               service/nests/kinship.py: a bird its own forebear
+        FaultyBirdError                 service/store/faulty_bird.py: told of a bird, and can't be
         DamagedBackupError              service/backup/errors.py: no whole backup of ours
         NewerBackupError                service/backup/errors.py: a newer version made it
     BackupNotMadeError                  service/backup/errors.py: the earlier ones are as they were

@@ -50,6 +50,8 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         clock=clock,
         readings=stores.readings,
         nest_book=stores.records.nest_book,
+        birds=stores.records.birds,
+        cages=stores.records.cages,
         alarms=stores.records.alarms,
         requests=stores.records.requests,
         check_path=nest_check_path(current, stores, clock),

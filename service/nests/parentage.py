@@ -83,7 +83,8 @@ def _younger(parent: Bird, young: Bird) -> list[str]:
         return []
     return [
         f"{called(parent)} hatched on {day_in_words(born)} and can't be a parent of "
-        f"{called(young)}, which hatched on {day_in_words(after)}: a parent is older than its chick."
+        f"{called(young)}, which hatched on {day_in_words(after)}: a parent is older than "
+        "its chick."
     ]
 
 

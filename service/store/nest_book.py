@@ -71,8 +71,8 @@ class NestBook(Protocol):
 
         Raises:
             NotKnownError: no such cage or bird.
-            InputError: a hen for a cock, a bird that is paired elsewhere, or a day before
-                the pair that is there was put up.
+            InputError: a hen for a cock, a bird that is paired elsewhere, dead, sold or not
+                yet hatched, or a day before the pair that is there was put up.
         """
         ...
 

@@ -10,6 +10,7 @@ from service.errors import InputError, NotKnownError
 from service.nests.book_correction import BookCorrection, Subject
 from service.nests.nest import Bird, Chick, Clutch, Egg, Nest, NestCheck, Pair, Sex
 from service.nests.place import Place, PlaceKind
+from service.nests.putting_up import pairing_faults
 from service.nests.species import SpeciesSettings
 from service.nests.weighing import Weighing
 from service.store.nest_book import ChangedMeanwhileError
@@ -196,34 +197,30 @@ def _put_up(connection: Connection, cage: str, cock_id: int, hen_id: int, on: da
     kind = connection.execute(select(PLACES.c.kind).where(PLACES.c.id == cage)).scalar()
     if kind not in (PlaceKind.CAGE, PlaceKind.FLIGHT):
         raise NotKnownError(f"there is no cage {cage!r}")
-    cock, hen = _cock_and_hen(connection, cock_id, hen_id)
-    for standing in (pair for pair in read_pairs(connection) if pair.ended_on is None):
-        if standing.cage == cage:
-            if (standing.cock.id, standing.hen.id) == (cock_id, hen_id):
-                return standing
-            if on < standing.put_up_on:
-                raise InputError(
-                    f"the pair in {cage} was put up on {standing.put_up_on}, after {on}"
-                )
-            ends = update(PAIRS).where(PAIRS.c.id == standing.id).values(ended_on=on)
-            connection.execute(ends)
-        elif {standing.cock.id, standing.hen.id} & {cock_id, hen_id}:
-            raise InputError(f"one of the two is paired in {standing.cage}")
+    cock, hen = _two_birds(connection, cock_id, hen_id)
+    standing = [pair for pair in read_pairs(connection) if pair.ended_on is None]
+    before = next((pair for pair in standing if pair.cage == cage), None)
+    if before is not None and (before.cock.id, before.hen.id) == (cock_id, hen_id):
+        return before
+    names = {place.id: place.name for place in read_places(connection)}
+    faults = pairing_faults(cock, hen, cage=cage, on=on, standing=standing, names=names)
+    if faults:
+        raise InputError(" ".join(faults))
+    if before is not None:
+        ends = update(PAIRS).where(PAIRS.c.id == before.id).values(ended_on=on)
+        connection.execute(ends)
     values = {"cage": cage, "cock_id": cock_id, "hen_id": hen_id, "put_up_on": on}
     pair_id = _insert(connection, PAIRS, values)
     _moved_on(connection, PLACES.c.within == cage)
     return Pair(id=pair_id, cage=cage, cock=cock, hen=hen, put_up_on=on)
 
 
-def _cock_and_hen(connection: Connection, cock_id: int, hen_id: int) -> tuple[Bird, Bird]:
+def _two_birds(connection: Connection, cock_id: int, hen_id: int) -> tuple[Bird, Bird]:
     birds = read_birds(connection)
     for bird_id in (cock_id, hen_id):
         if bird_id not in birds:
             raise NotKnownError(f"there is no bird {bird_id}")
-    cock, hen = birds[cock_id], birds[hen_id]
-    if cock.sex is Sex.HEN or hen.sex is Sex.COCK or cock_id == hen_id:
-        raise InputError("a pair is a cock and a hen")
-    return cock, hen
+    return birds[cock_id], birds[hen_id]
 
 
 def _record(

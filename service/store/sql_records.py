@@ -7,6 +7,8 @@ from pathlib import Path
 
 from service.errors import StoreUnavailableError
 from service.store.sql_alarms import SqlAlarms
+from service.store.sql_birds import SqlBirds
+from service.store.sql_cages import SqlCages
 from service.store.sql_calibrations import SqlCalibrations
 from service.store.sql_engine import PATIENCE_S, Transactions, open_engine, sql_url
 from service.store.sql_kept_settings import SqlChanges, SqlKeptSettings
@@ -21,6 +23,8 @@ class Records:
     """Safe to share between threads; each process opens its own."""
 
     nest_book: SqlNestBook
+    birds: SqlBirds
+    cages: SqlCages
     alarms: SqlAlarms
     requests: SqlRequests
     kept: SqlKeptSettings
@@ -81,6 +85,8 @@ def open_records_as_they_are(url: str, data_folder: Path) -> Records | None:
 def _records(transactions: Transactions) -> Records:
     return Records(
         nest_book=SqlNestBook(transactions),
+        birds=SqlBirds(transactions),
+        cages=SqlCages(transactions),
         alarms=SqlAlarms(transactions),
         requests=SqlRequests(transactions),
         kept=SqlKeptSettings(transactions),

@@ -123,6 +123,8 @@ class FilledShed:
             clock=self.clock,
             readings=self.readings,
             nest_book=book,
+            birds=self.records.birds,
+            cages=self.records.cages,
             alarms=self.records.alarms,
             requests=self.records.requests,
             check_path=NestCheckPath(book, self.clock, lambda: ZONE),

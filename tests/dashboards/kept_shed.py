@@ -72,6 +72,8 @@ class KeptShed:
             clock=self.clock,
             readings=self.stores.readings,
             nest_book=records.nest_book,
+            birds=records.birds,
+            cages=records.cages,
             alarms=records.alarms,
             requests=records.requests,
             check_path=NestCheckPath(records.nest_book, self.clock, lambda: ZONE),
