@@ -5,7 +5,8 @@ A parameter's range stands in its field, beside value and unit::
     latitude: float = allowed(-90.0, 90.0, "°", default=52.0)
 
 and the class's ``__post_init__`` calls ``refuse_impossible(self)``. Numbers with a range are
-judged; other fields are the class's own business. Pure.
+judged, None only where it is not the preset value; other fields are the class's own business.
+Pure.
 """
 
 import math
@@ -70,5 +71,7 @@ def refuse_impossible(parameters: object) -> None:
         if not isinstance(span, Span):
             continue
         value = getattr(parameters, each.name)
+        if value is None and each.default is None:  # the class's own word for "not told"
+            continue
         if isinstance(value, bool) or not isinstance(value, int | float) or not span.holds(value):
             raise ImpossibleParameterError(each.name, value, str(span))

@@ -20,6 +20,7 @@ class Pond:
     depth_m: float = allowed(0.1, 3.0, "m", default=1.0)
     fish: int = allowed(0, 40)
     name: str = "pond"
+    shade: float | None = allowed(0.0, 1.0, default=None)
 
     def __post_init__(self) -> None:
         refuse_impossible(self)
@@ -53,3 +54,9 @@ def test_refusal_holds_its_facts_apart() -> None:
 def test_range_can_be_asked_for() -> None:
     assert span_of(Pond(fish=1), "depth_m") == Span(0.1, 3.0, "m")
     assert span_of(Pond(fish=1), "name") is None
+
+
+def test_none_is_allowed_where_it_is_the_preset_value() -> None:
+    assert Pond(fish=1).shade is None
+    with pytest.raises(ImpossibleParameterError, match="shade"):
+        Pond(fish=1, shade=1.1)
