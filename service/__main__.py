@@ -31,6 +31,9 @@ app = typer.Typer(
     help="Watches the air and light of a bird shed, beside the nest records.",
 )
 
+book = typer.Typer(no_args_is_help=True, help="The nest book as CSV files, out and in again.")
+app.add_typer(book, name="book")
+
 Data = Annotated[
     Path | None, typer.Option("--data", metavar="DIR", help="The data folder of the shed.")
 ]
@@ -199,6 +202,32 @@ def restore(source: Annotated[Path, typer.Argument(metavar="SRC")], data: Data =
     from service.commands.backing_up import run_restore  # noqa: PLC0415 - as above
 
     run_restore(source, data or default_data_folder(), SystemClock().now(), _say)
+
+
+@book.command("export")
+def book_export(
+    folder: Annotated[Path, typer.Argument(metavar="DIR")], data: Data = None, config: Config = None
+) -> None:
+    """Write the whole nest book into a new folder."""
+    from service.commands.book import run_export  # noqa: PLC0415 - as above
+
+    run_export(folder, existing(data or default_data_folder()), config, _say)
+
+
+@book.command("import")
+def book_import(
+    folder: Annotated[Path, typer.Argument(metavar="DIR")],
+    data: Data = None,
+    config: Config = None,
+    skip_bad: Annotated[
+        bool, typer.Option("--skip-bad", help="Leave out rows at fault, and tell which.")
+    ] = False,
+) -> None:
+    """Take such a folder into an empty book, or into the same book: all of it or nothing."""
+    from service.commands.book import run_import  # noqa: PLC0415 - as above
+
+    folder_of_data = _whole(data or default_data_folder())
+    run_import(folder, folder_of_data, config, skip_bad=skip_bad, say=_say)
 
 
 @app.command()

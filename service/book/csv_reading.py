@@ -19,10 +19,16 @@ _LONGEST = "a cell holds at most 131,072 characters"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadFile:
-    """Rows that could be read, and what is wrong with the others."""
+    """Rows that could be read, and what is wrong with the others.
+
+    ``broken`` are the numbers of rows that could not be read but for that; ``whole`` is False
+    where even the rows can't be told apart, so that nobody knows what is in the file.
+    """
 
     rows: tuple[Located[BookRow], ...] = ()
     faults: tuple[Fault, ...] = ()
+    broken: frozenset[object] = frozenset()
+    whole: bool = True
 
 
 def read_file(table: CsvTable, content: bytes) -> ReadFile:
@@ -36,7 +42,7 @@ def read_file(table: CsvTable, content: bytes) -> ReadFile:
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
         words = "these bytes are no UTF-8; save the file as UTF-8"
-        return ReadFile(faults=(Fault(file=table.file, line=line, words=words),))
+        return ReadFile(faults=(Fault(file=table.file, line=line, words=words),), whole=False)
     return _Reading(table).read(text)
 
 
@@ -45,6 +51,8 @@ class _Reading:
         self._table = table
         self._faults: list[Fault] = []
         self._rows: list[Located[BookRow]] = []
+        self._broken: set[object] = set()
+        self._whole = True
 
     def read(self, text: str) -> ReadFile:
         lines = self._lines(text)
@@ -52,11 +60,19 @@ class _Reading:
         if header is None:
             if not self._faults:
                 self._say(1, "", f"it is empty; its first line is {','.join(self._table.columns)}")
+            self._whole = False
         elif self._is_header(header[1]):
             order = self._columns(header[1])
             for line, cells in lines:
                 self._row(line, cells, order)
-        return ReadFile(rows=tuple(self._rows), faults=tuple(self._faults))
+        else:
+            self._whole = False
+        return ReadFile(
+            rows=tuple(self._rows),
+            faults=tuple(self._faults),
+            broken=frozenset(self._broken),
+            whole=self._whole,
+        )
 
     def _lines(self, text: str) -> Iterator[tuple[int, list[str]]]:
         """Records with the line on which each begins; blank lines are passed over."""
@@ -69,6 +85,7 @@ class _Reading:
                 return
             except csv.Error as error:
                 self._say(begins, "", _in_words(error))
+                self._whole = False
                 return
             if cells:
                 yield begins, cells
@@ -107,6 +124,8 @@ class _Reading:
                 self._say(line, column.name, str(error))
         if len(values) == len(order):
             self._rows.append(Located(_made(self._table, values), line))
+        elif (key := values.get(self._table.key[0])) is not None:
+            self._broken.add(key)
 
     def _say(self, line: int, column: str, words: str) -> None:
         name = column if len(column) <= 40 else shown(column)

@@ -20,11 +20,12 @@ def written(table: CsvTable, rows: Sequence[BookRow]) -> bytes:
     told = StringIO(newline="")
     writer = csv.writer(told, lineterminator="\r\n", quoting=csv.QUOTE_MINIMAL)
     writer.writerow(table.columns)
-    writer.writerows(_cells(row) for row in sorted(rows, key=attrgetter(*table.key)))
+    writer.writerows(cells_of(row) for row in sorted(rows, key=attrgetter(*table.key)))
     return told.getvalue().encode("utf-8")
 
 
-def _cells(row: BookRow) -> list[str]:
+def cells_of(row: BookRow) -> list[str]:
+    """The cells of one row as they are written, in the order of the columns."""
     kinds = columns_of(type(row))
     values = (getattr(row, field.name) for field in fields(row))
     return [

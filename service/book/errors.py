@@ -4,13 +4,13 @@ BookFaultsError   (InputError) rows of the files can't be taken; every fault is 
 OtherBookError    (InputError) the records hold another book, or more than the files do
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from service.errors import InputError
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, order=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Fault:
     """``line`` is that on which the row begins, None for the file as a whole. ``column`` is
     empty for the row as a whole. ``words`` say what is wrong and what is allowed.
@@ -25,6 +25,11 @@ class Fault:
         line = "" if self.line is None else f", line {self.line}"
         column = f", {self.column}" if self.column else ""
         return f"{self.file}{line}{column}: {self.words}"
+
+
+def in_order(faults: Iterable[Fault]) -> list[Fault]:
+    """By file, line and column, each once."""
+    return sorted(set(faults), key=lambda one: (one.file, one.line or 0, one.column, one.words))
 
 
 class BookFaultsError(InputError):

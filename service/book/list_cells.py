@@ -6,7 +6,7 @@ r"""Lists inside one cell: items apart by ``;``, the parts of an item by ``:``, 
     ringed                  1:HZ-26-021
     gone                    2:fledged
     weighed                 1:2.1, and 1@17:2.1 for number 1 of another clutch, egg 17 of the book
-    guests                  17;18:candled=fertile;19:hatched,ring=HZ-26-022,gone=died
+    guests                  17;18:candled=fertile;19:hatched,ring=HZ-26-022,gone=died;9:not in sight
     changes                 egg 4 found;the hen sits
 
 In free text (rings, changes) a ``;``, ``,`` or ``\`` has a ``\`` before it. Pure.
@@ -32,6 +32,9 @@ from service.nests.nest import (
 
 _ESCAPED = re.compile(r"\\(.)", re.DOTALL)
 _TO_ESCAPE = re.compile(r"([;,\\])")
+
+_WITH_A_WORD = ("candled", "lost", "ring", "gone")
+_ALONE = ("hatched", "not in sight")
 
 Item = TypeVar("Item")
 Word = TypeVar("Word", bound=StrEnum)
@@ -159,17 +162,16 @@ def read_guest(item: str) -> GuestSeen:
         hatched="hatched" in told,
         ring=unescape(told["ring"]) if "ring" in told else None,
         gone=_word(ChickFate, told["gone"]) if "gone" in told else None,
+        not_in_sight="not in sight" in told,
     )
 
 
 def _told_of_guest(part: str) -> tuple[str, str]:
     name, equals, value = part.partition("=")
-    if name not in ("candled", "lost", "hatched", "ring", "gone") or (
-        bool(equals) is (name == "hatched")
-    ):
+    if name not in _WITH_A_WORD + _ALONE or bool(equals) is (name in _ALONE):
         raise ValueError(
             f"{part!r} is nothing that is told of a guest; write candled=..., lost=..., "
-            "hatched, ring=... or gone=..."
+            "hatched, ring=..., gone=... or not in sight"
         )
     return name, value
 
@@ -187,4 +189,6 @@ def write_guest(guest: GuestSeen) -> str:
         told.append(f"ring={escape(guest.ring)}")
     if guest.gone is not None:
         told.append(f"gone={guest.gone}")
+    if guest.not_in_sight:
+        told.append("not in sight")
     return f"{guest.egg_id}:{','.join(told)}" if told else str(guest.egg_id)

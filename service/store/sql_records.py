@@ -8,6 +8,7 @@ from pathlib import Path
 from service.errors import StoreUnavailableError
 from service.store.sql_alarms import SqlAlarms
 from service.store.sql_birds import SqlBirds
+from service.store.sql_book_copy import SqlBookCopy
 from service.store.sql_cages import SqlCages
 from service.store.sql_calibrations import SqlCalibrations
 from service.store.sql_engine import PATIENCE_S, Transactions, open_engine, sql_url
@@ -25,6 +26,7 @@ class Records:
     nest_book: SqlNestBook
     birds: SqlBirds
     cages: SqlCages
+    book_copy: SqlBookCopy
     alarms: SqlAlarms
     requests: SqlRequests
     kept: SqlKeptSettings
@@ -87,6 +89,7 @@ def _records(transactions: Transactions) -> Records:
         nest_book=SqlNestBook(transactions),
         birds=SqlBirds(transactions),
         cages=SqlCages(transactions),
+        book_copy=SqlBookCopy(transactions),
         alarms=SqlAlarms(transactions),
         requests=SqlRequests(transactions),
         kept=SqlKeptSettings(transactions),
