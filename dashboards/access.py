@@ -59,6 +59,7 @@ READS = {
         "/sensors/letters",
         "/sensors/one",
         "/setup",
+        "/setup/species",
         "/start",
     ),
 }

@@ -3,7 +3,7 @@
 Every mark is drawn about a middle point in a square of ``size`` and stays legible at 24 px.
 """
 
-from dashboards.marks.svg import line, path, text
+from dashboards.marks.svg import circle, line, path, text
 from service.nests.due import DueKind
 
 
@@ -110,6 +110,47 @@ def apart(x: float, y: float, size: float, ink: str) -> str:
     ) + line((x + 0.25 * size, y - 0.15 * size), (x + 0.25 * size, y + 0.4 * size), ink, 0.1 * size)
 
 
+def whole(x: float, y: float, size: float, ink: str) -> str:
+    """Three eggs under one bow: the clutch is complete."""
+    s = size
+    eggs = "".join(egg(x + n * 0.34 * s, y + 0.14 * s, 0.5 * s, ink) for n in (-1, 0, 1))
+    bow = path(
+        f"M{x - 0.5 * s:.1f} {y - 0.2 * s:.1f}Q{x:.1f} {y - 0.6 * s:.1f} "
+        f"{x + 0.5 * s:.1f} {y - 0.2 * s:.1f}",
+        stroke=ink,
+        width=max(2.0, 0.07 * s),
+    )
+    return eggs + bow
+
+
+def feeds(x: float, y: float, size: float, ink: str) -> str:
+    """A dish with seed in it."""
+    s = size
+    dish = path(
+        f"M{x - 0.5 * s:.1f} {y:.1f}H{x + 0.5 * s:.1f}L{x + 0.3 * s:.1f} {y + 0.4 * s:.1f}"
+        f"H{x - 0.3 * s:.1f}Z",
+        stroke=ink,
+        width=max(2.0, 0.08 * s),
+    )
+    dots = ((-0.24, -0.14), (0.0, -0.2), (0.24, -0.14))
+    return dish + "".join(
+        circle((x + dx * s, y + dy * s), max(1.2, 0.07 * s), ink) for dx, dy in dots
+    )
+
+
+def box_off(x: float, y: float, size: float, ink: str) -> str:
+    """A box away from its wall."""
+    s = size
+    wall = line((x - 0.42 * s, y - 0.5 * s), (x - 0.42 * s, y + 0.5 * s), ink, 0.1 * s)
+    box = path(
+        f"M{x - 0.1 * s:.1f} {y - 0.32 * s:.1f}H{x + 0.5 * s:.1f}V{y + 0.36 * s:.1f}"
+        f"H{x - 0.1 * s:.1f}Z",
+        stroke=ink,
+        width=max(2.0, 0.07 * s),
+    )
+    return wall + box
+
+
 def look_in(x: float, y: float, size: float, ink: str) -> str:
     """A box with its lid raised."""
     s = size
@@ -130,12 +171,15 @@ def lost(x: float, y: float, height: float, ink: str) -> str:
 
 _MARKS = {
     DueKind.NEXT_EGG: egg,
+    DueKind.CLUTCH_COMPLETE: whole,
     DueKind.CANDLE: candle,
     DueKind.HATCH: hatched,
     DueKind.RING: ring,
     DueKind.HIDE_IN: hide,
     DueKind.FLEDGE: out_of_box,
-    DueKind.INDEPENDENT: apart,
+    DueKind.INDEPENDENT: feeds,
+    DueKind.SPLIT: apart,
+    DueKind.BOX_OFF: box_off,
 }
 
 

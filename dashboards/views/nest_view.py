@@ -28,12 +28,15 @@ _ORDINAL = ("first", "second", "third", "fourth", "fifth")
 _DRAWN = (DueKind.HATCH, DueKind.RING, DueKind.FLEDGE)
 DUE_WORDS = {
     DueKind.NEXT_EGG: "next egg",
+    DueKind.CLUTCH_COMPLETE: "clutch complete",
     DueKind.CANDLE: "candle",
     DueKind.HATCH: "hatch",
     DueKind.RING: "ring",
     DueKind.HIDE_IN: "a place to hide goes in",
     DueKind.FLEDGE: "out of the box",
     DueKind.INDEPENDENT: "feeds itself",
+    DueKind.SPLIT: "apart from its parents",
+    DueKind.BOX_OFF: "box off",
 }
 
 

@@ -78,21 +78,27 @@ def box_label(box: Place) -> str:
 
 _SHORT = {
     DueKind.NEXT_EGG: ("egg {n} due", "to be laid"),
+    DueKind.CLUTCH_COMPLETE: ("clutch due", "to be complete"),
     DueKind.CANDLE: ("eggs are due", "to candle"),
     DueKind.HATCH: ("egg {n} due", "to hatch"),
     DueKind.RING: ("chick {n} due", "for its ring"),
     DueKind.HIDE_IN: ("a hide due", "on the floor"),
     DueKind.FLEDGE: ("chick {n} due", "to come out"),
-    DueKind.INDEPENDENT: ("young are due", "to part"),
+    DueKind.INDEPENDENT: ("chick {n} due", "to feed itself"),
+    DueKind.SPLIT: ("young are due", "to part"),
+    DueKind.BOX_OFF: ("the box due", "to come off"),
 }
 _NOUN = {
     DueKind.NEXT_EGG: "egg due",
+    DueKind.CLUTCH_COMPLETE: "clutch due",
     DueKind.CANDLE: "candling due",
     DueKind.HATCH: "hatch due",
     DueKind.RING: "ring due",
     DueKind.HIDE_IN: "hide due in",
     DueKind.FLEDGE: "outing due",
-    DueKind.INDEPENDENT: "parting due",
+    DueKind.INDEPENDENT: "feeding due",
+    DueKind.SPLIT: "parting due",
+    DueKind.BOX_OFF: "box off due",
 }
 
 

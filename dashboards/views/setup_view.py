@@ -1,13 +1,14 @@
 """What is set, where it was set, and what this version does not do."""
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 from dashboards.views.alarm_words import value_in_words
 from dashboards.views.lamps_form import DIM, OFF, ON, light_in_words
 from dashboards.views.local_words import age, count
 from dashboards.views.shed_form import city_of, where_in_words
+from dashboards.views.species_form import SpanRow, span_rows
 from service.nests.place import PlaceKind
-from service.nests.species import DaySpan, SpeciesSettings
+from service.nests.species import SpeciesSettings
 from service.rules.limit import Limit
 from service.settings.settings import Settings
 from service.settings.written import is_loopback
@@ -23,17 +24,6 @@ class LimitRow:
     when: str
     delays: str
     priority: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SpanRow:
-    """A span of the species' settings, to be edited."""
-
-    name: str
-    words: str
-    least: str
-    most: str
-    source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,18 +55,6 @@ class SetupView:
     limits_built_in: bool
     not_in_this_version: tuple[str, ...]
     spans: tuple[SpanRow, ...]
-    eggs_before_sitting: int
-
-
-_SPAN_WORDS = {
-    "next_egg_after_egg": "from one egg to the next",
-    "candle_after_sitting": "from sitting to candling",
-    "hatch_after_sitting": "from sitting to hatching",
-    "ring_after_hatch": "from hatching to the ring",
-    "hide_before_fledge": "a place to hide, before the first outing",
-    "fledge_after_hatch": "from hatching to the first outing",
-    "independent_after_hatch": "from hatching to feeding itself",
-}
 
 
 def setup_view(settings: Settings, species: SpeciesSettings, broker: str) -> SetupView:
@@ -95,7 +73,6 @@ def setup_view(settings: Settings, species: SpeciesSettings, broker: str) -> Set
         limits_built_in=settings.limits_built_in,
         not_in_this_version=settings.not_in_this_version,
         spans=span_rows(species),
-        eggs_before_sitting=species.eggs_before_sitting,
     )
 
 
@@ -188,21 +165,3 @@ def _limit(limit: Limit, names: dict[str, str]) -> LimitRow:
         f"{age(limit.off_delay.total_seconds())} clear by {limit.deadband:g}",
         priority={"high": "act", "medium": "watch", "low": "noted"}[limit.priority.value],
     )
-
-
-def span_rows(species: SpeciesSettings) -> tuple[SpanRow, ...]:
-    """The spans in the order in which a nest goes through them."""
-    rows = []
-    for field in fields(species):
-        span = getattr(species, field.name)
-        if isinstance(span, DaySpan):
-            rows.append(
-                SpanRow(
-                    name=field.name,
-                    words=_SPAN_WORDS.get(field.name, field.name.replace("_", " ")),
-                    least=f"{span.least:g}",
-                    most=f"{span.most:g}",
-                    source=span.source,
-                )
-            )
-    return tuple(rows)

@@ -9,19 +9,24 @@ class DueKind(StrEnum):
     """What a nest needs a person for."""
 
     NEXT_EGG = "next egg"
+    CLUTCH_COMPLETE = "clutch complete"
     CANDLE = "candle"
     HATCH = "hatch"
     RING = "ring"
     HIDE_IN = "hide in"
     FLEDGE = "fledge"
     INDEPENDENT = "independent"
+    SPLIT = "split"
+    BOX_OFF = "box off"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Due:
     """Between ``since`` and ``until`` (UTC) ``kind`` is to be expected.
 
-    ``egg_number`` is None for what concerns the whole box. ``why`` is one plain sentence
+    ``box`` is where it lies now. ``egg_number`` is None for what concerns the whole box;
+    ``egg_id`` is the book's, None for an egg that is still to be laid. ``laid_in`` is the box
+    of a guest's own clutch, None for those that were laid here. ``why`` is one plain sentence
     that names the facts it rests on.
     """
 
@@ -31,3 +36,5 @@ class Due:
     since: datetime
     until: datetime
     why: str
+    egg_id: int | None = None
+    laid_in: str | None = None

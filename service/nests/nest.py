@@ -167,7 +167,8 @@ class Clutch:
 
     ``sitting_from`` is when the hen began to sit, where the keeper said so; else None and
     it is inferred (see due dates). ``hide_in_at`` is when somewhere to hide went in for the
-    first outings. ``closed_at`` is when every egg and every chick had its fate and laying was over.
+    first outings. ``closed_at`` is when every egg and every chick had its fate, or had been
+    moved into another box, and laying was over.
     """
 
     id: int
@@ -217,7 +218,8 @@ class ChickGone:
 class GuestSeen:
     """What a check saw of an egg or chick of another pair that lies in this box.
 
-    ``egg_id`` is that of the book. All None: it was there, and nothing about it was new.
+    ``egg_id`` is that of the book. Nothing said: it was there, and nothing about it was new.
+    ``not_in_sight``: it must lie there and was not seen.
     """
 
     egg_id: int
@@ -226,6 +228,7 @@ class GuestSeen:
     hatched: bool = False
     ring: str | None = None
     gone: ChickFate | None = None
+    not_in_sight: bool = False
 
 
 class BeddingLevel(StrEnum):
@@ -291,11 +294,17 @@ class NestCheck:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Guest:
-    """An egg or chick that lies in a box it was not laid in. ``clutch`` is its own."""
+    """An egg or chick that lies in a box it was not laid in. ``clutch`` is its own.
+
+    ``home`` is the box it was laid in, and ``checks`` are the looks into that box of its own
+    clutch, oldest first: they tell when its own hen sat.
+    """
 
     clutch: Clutch
     egg: Egg
     chick: Chick | None = None
+    home: Place | None = None
+    checks: tuple[NestCheck, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -304,6 +313,9 @@ class Nest:
 
     ``clutch`` holds its own eggs wherever they lie now (``Egg.moves``); ``guests`` are those
     of others that were moved in and have not been moved on, fateless or not.
+
+    ``before`` is the last clutch of the pair's hen before ``clutch``, wherever she laid it.
+    ``off_since`` is when the box was taken off for the rest of the season.
 
     ``checks`` are those of that clutch and those of the present pair since then, oldest
     first. ``revision`` grows with every change to this nest: who writes says which one was
@@ -315,4 +327,6 @@ class Nest:
     clutch: Clutch | None = None
     checks: tuple[NestCheck, ...] = ()
     guests: tuple[Guest, ...] = ()
+    before: Clutch | None = None
+    off_since: datetime | None = None
     revision: int = 0

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from service.nests.due_dates import hatch_span, may_hatch
+from service.nests.hatching import hatch_span, may_hatch
 from service.nests.nest import Candling, ChickFate, Clutch, EggFate, Nest
 from service.nests.sitting import laying_is_over, sitting
 from service.nests.span import Span

@@ -8,7 +8,7 @@ from sqlalchemy import RowMapping
 
 from service.nests.nest import Bird, Chick, Clutch, Egg, Move, Pair
 from service.nests.place import Place
-from service.nests.species import DaySpan, SpeciesSettings
+from service.nests.species import DaySpan, EggSpan, SpeciesSettings
 
 Row = RowMapping
 Values = dict[str, Any]
@@ -104,17 +104,17 @@ def species_of(rows: Sequence[Row]) -> SpeciesSettings:
         if row["name"] in known
     }
     if "eggs_before_sitting" in told:
-        told["eggs_before_sitting"] = int(told["eggs_before_sitting"].least)
+        span = told["eggs_before_sitting"]
+        told["eggs_before_sitting"] = EggSpan(
+            least=int(span.least), most=int(span.most), source=span.source
+        )
     return SpeciesSettings(**told)
 
 
 def species_rows(settings: SpeciesSettings) -> list[Values]:
-    """One row a span; the one number among them is a span of no width."""
-    rows = []
-    for field in fields(settings):
-        value = getattr(settings, field.name)
-        span = value if isinstance(value, DaySpan) else DaySpan(least=value, most=value)
-        rows.append(
-            {"name": field.name, "least": span.least, "most": span.most, "source": span.source}
-        )
-    return rows
+    """One row a span, whether of days or of eggs."""
+    spans = [(field.name, getattr(settings, field.name)) for field in fields(settings)]
+    return [
+        {"name": name, "least": span.least, "most": span.most, "source": span.source}
+        for name, span in spans
+    ]

@@ -11,7 +11,7 @@ from dashboards.csrf import FIELD, HEADER, csrf_field, csrf_token
 from tests.dashboards.conftest import TestClient
 from tests.dashboards.filled_shed import FilledShed
 
-FORMS = ["/setup", "/nests/box-1", "/nests/box-1/check"]
+FORMS = ["/setup/species", "/nests/box-1", "/nests/box-1/check"]
 
 
 def token_on(text: str) -> str:
@@ -49,17 +49,17 @@ def test_every_form_carries_the_token_of_its_browser(browser: TestClient, path: 
 
 
 def test_the_cookie_is_given_once_and_hidden_from_scripts(browser: TestClient) -> None:
-    given = browser.get("/setup").headers["set-cookie"]
+    given = browser.get("/setup/species").headers["set-cookie"]
     assert given.startswith(f"{COOKIE}=")
     assert sorted(given.split("; ")[1:]) == ["HttpOnly", "Path=/", "SameSite=lax"]
-    assert "set-cookie" not in browser.get("/setup").headers
+    assert "set-cookie" not in browser.get("/setup/species").headers
     assert "set-cookie" not in browser.get("/nests").headers
 
 
 def test_two_browsers_have_two_tokens(browser: TestClient) -> None:
-    first = token_on(browser.get("/setup").text)
+    first = token_on(browser.get("/setup/species").text)
     browser.cookies.clear()
-    assert token_on(browser.get("/setup").text) != first
+    assert token_on(browser.get("/setup/species").text) != first
 
 
 def test_a_check_with_its_token_is_saved(browser: TestClient, shed: FilledShed) -> None:

@@ -267,8 +267,8 @@ def test_spans_can_be_edited_and_say_who_set_them(shed: FilledShed, client: Test
         {"hatch_after_sitting.least": "x", "hatch_after_sitting.most": "17"},
         {"hatch_after_sitting.least": "nan", "hatch_after_sitting.most": "17"},
         {"hatch_after_sitting.least": "1", "hatch_after_sitting.most": "1e9"},
-        {"eggs_before_sitting": "0"},
-        {"eggs_before_sitting": "two"},
+        {"eggs_before_sitting.least": "0"},
+        {"eggs_before_sitting.most": "two"},
     ],
     ids=str,
 )
@@ -366,7 +366,7 @@ def test_spans_that_were_changed_stand_among_the_changes(
     form = {"hatch_after_sitting.least": "17", "hatch_after_sitting.most": "22"}
     assert client.post("/setup/species", data=form).status_code == 303
     (change,) = shed.records.changes.changes()
-    assert "hatch after sitting" in change.what
+    assert "from sitting to hatching" in change.what
     assert "17 to 22 days" in (change.after or "")
     assert client.post("/setup/species", data=form).status_code == 303
     assert len(shed.records.changes.changes()) == 1

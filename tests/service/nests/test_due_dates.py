@@ -12,7 +12,7 @@ from service.nests.due_dates import due_dates, next_due
 from service.nests.nest import Candling, ChickFate, Egg, EggFate, HenSeen, Nest
 from tests.service.nests.nests_in_days import SPECIES, chick, day, egg, look, nest
 
-GROWING_UP = (DueKind.RING, DueKind.FLEDGE, DueKind.INDEPENDENT)
+GROWING_UP = (DueKind.RING, DueKind.FLEDGE, DueKind.INDEPENDENT, DueKind.SPLIT)
 Spans = dict[tuple[DueKind, int | None], tuple[float, float]]
 
 
@@ -65,25 +65,56 @@ def test_published_age_for_a_closed_ring_lies_within_the_span() -> None:
     assert since <= 25 + 9 <= 25 + 10 <= until
 
 
-def test_sitting_is_taken_to_begin_with_the_second_egg() -> None:
-    laying = nest([egg(1, 5), egg(2, 7)], checks=[look(7, 2)])
-    assert spans(laying, 7)[(DueKind.HATCH, 1)] == (23, 27)
-    assert why(laying, 7, DueKind.HATCH, 1) == (
-        "sitting from egg 2, laid 7 to 8 March; hatches after 17 to 20 days"
+def test_sitting_is_taken_to_begin_with_one_of_the_first_three_eggs() -> None:
+    laying = nest([egg(1, 5), egg(2, 7), egg(3, 9)], checks=[look(9, 3)])
+    assert spans(laying, 9)[(DueKind.HATCH, 1)] == (21, 29)
+    assert why(laying, 9, DueKind.HATCH, 1) == (
+        "sitting from egg 1 to 3, laid 5 to 10 March; hatches after 17 to 20 days"
     )
 
 
-def test_sitting_seen_before_the_second_egg_counts_from_that_look() -> None:
-    checks = [look(5, 1), look(6, 1, hen=HenSeen.SITTING), look(7, 2)]
+def test_sitting_that_was_seen_counts_from_that_look() -> None:
+    checks = [look(5, 1, hen=HenSeen.OFF), look(6, 1, hen=HenSeen.SITTING), look(7, 2)]
     laying = nest([egg(1, 5), egg(2, 7)], checks=checks)
     assert spans(laying, 7)[(DueKind.HATCH, 1)] == (22, 26)
     assert why(laying, 7, DueKind.HATCH, 1).startswith("seen sitting on 7 March; ")
 
 
-def test_single_egg_is_reckoned_with_the_second_that_is_to_come() -> None:
+def test_a_look_that_did_not_see_the_hen_does_not_say_that_she_did_not_sit() -> None:
+    checks = [look(5, 1), look(6, 1, hen=HenSeen.SITTING)]
+    assert spans(nest([egg(1, 5)], checks=checks), 7)[(DueKind.HATCH, 1)] == (21, 26)
+
+
+def test_sitting_seen_later_than_is_usual_goes_before_what_is_usual() -> None:
+    eggs = [egg(1, 5), egg(2, 7), egg(3, 9), egg(4, 11)]
+    checks = [look(11, 4, hen=HenSeen.OFF), look(12, 4, hen=HenSeen.SITTING)]
+    assert spans(nest(eggs, checks=checks), 12)[(DueKind.HATCH, 1)] == (28, 32)
+
+
+def test_single_egg_is_reckoned_with_those_that_are_to_come() -> None:
     laying = nest([egg(1, 5)], checks=[look(5, 1)])
-    # Egg 2 is expected between day 4 + 1.5 and day 5 + 2.5.
-    assert spans(laying, 5)[(DueKind.HATCH, 1)] == (22.5, 27.5)
+    # Egg 3 is expected until day 5 + 2 x 2.5.
+    assert spans(laying, 5)[(DueKind.HATCH, 1)] == (21, 30)
+
+
+def test_a_chick_tells_when_its_hen_began_to_sit() -> None:
+    eggs = [egg(1, 5, fate=EggFate.HATCHED), egg(2, 7), egg(3, 9)]
+    hatching = nest(eggs, [chick(1, 26)], [look(26, 2, 1)])
+    # Hatched between day 25 and 26: she began between day 25 - 20 and 26 - 17. Egg 2 was laid
+    # between day 6 and 7, so it was sat on between day 6 and day 9.
+    assert spans(hatching, 26)[(DueKind.HATCH, 2)] == (23, 29)
+    late = nest(eggs, [chick(1, 24)], [look(24, 2, 1)])
+    assert spans(late, 24)[(DueKind.HATCH, 2)] == (23, 27)
+    assert why(late, 24, DueKind.HATCH, 2) == (
+        "sitting from egg 1 to 3, laid 5 to 10 March; chick 1, hatched 24 to 25 March, tells it "
+        "closer; hatches after 17 to 20 days"
+    )
+
+
+def test_a_chick_that_came_outside_the_usual_days_tells_nothing() -> None:
+    eggs = [egg(1, 5, fate=EggFate.HATCHED), egg(2, 7), egg(3, 9)]
+    hatching = nest(eggs, [chick(1, 33)], [look(33, 2, 1)])
+    assert spans(hatching, 33)[(DueKind.HATCH, 2)] == (23, 29)
 
 
 def test_single_egg_after_which_laying_stopped_is_sat_on_alone() -> None:
@@ -199,9 +230,9 @@ def test_ring_that_is_on_is_done() -> None:
     assert (DueKind.RING, 2) in ringed
 
 
-def test_fledged_chick_has_only_independence_to_come() -> None:
+def test_fledged_chick_has_independence_and_parting_to_come() -> None:
     told = spans(with_chick(REARING, 1, fate=ChickFate.FLEDGED), 55)
-    assert [kind for kind, number in told if number == 1] == [DueKind.INDEPENDENT]
+    assert [kind for kind, number in told if number == 1] == [DueKind.INDEPENDENT, DueKind.SPLIT]
     assert (DueKind.HIDE_IN, None) not in told
 
 

@@ -4,15 +4,12 @@ from dataclasses import fields
 
 import pytest
 
-from service.nests.species import DaySpan, SpeciesSettings
+from service.nests.species import DaySpan, EggSpan, SpeciesSettings
 
 
 def test_every_span_says_who_says_so() -> None:
     settings = SpeciesSettings()
-    spans = [getattr(settings, field.name) for field in fields(settings)]
-    sources = [span.source for span in spans if isinstance(span, DaySpan)]
-    assert len(sources) == len(spans) - 1
-    assert all(sources)
+    assert all(getattr(settings, field.name).source for field in fields(settings))
 
 
 @pytest.mark.parametrize(("least", "most"), [(3, 2), (-1, 2), (float("nan"), 2)])
@@ -21,6 +18,7 @@ def test_span_that_runs_backwards_is_refused(least: float, most: float) -> None:
         DaySpan(least=least, most=most)
 
 
-def test_sitting_before_the_first_egg_is_refused() -> None:
-    with pytest.raises(ValueError, match="can't sit from egg 0"):
-        SpeciesSettings(eggs_before_sitting=0)
+@pytest.mark.parametrize(("least", "most"), [(0, 2), (3, 2)])
+def test_sitting_before_the_first_egg_or_backwards_is_refused(least: int, most: int) -> None:
+    with pytest.raises(ValueError, match=f"can't sit from egg {least} to egg {most}"):
+        EggSpan(least=least, most=most)

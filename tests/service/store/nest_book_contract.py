@@ -25,7 +25,7 @@ from service.nests.nest import (
     Sex,
 )
 from service.nests.place import Place, PlaceKind
-from service.nests.species import DaySpan, SpeciesSettings
+from service.nests.species import DaySpan, EggSpan, SpeciesSettings
 from service.store.nest_book import ChangedMeanwhileError, NestBook
 
 NOON = datetime(2026, 3, 10, 12, tzinfo=UTC)
@@ -324,7 +324,7 @@ class NestBookContract:
         edited = replace(
             SpeciesSettings(),
             hatch_after_sitting=DaySpan(least=17.5, most=21, source="our own book, 2025"),
-            eggs_before_sitting=3,
+            eggs_before_sitting=EggSpan(least=2, most=3, source="our own book"),
         )
         book.put_species(edited)
         assert book.species() == edited

@@ -1,0 +1,87 @@
+"""What is in a box now, its own and its guests, and when each egg began to grow. Pure."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, tzinfo
+
+from service.nests.nest import Chick, Clutch, Egg, Guest, Nest
+from service.nests.place import Place, PlaceKind
+from service.nests.sitting import Sitting, growth_began, laid, sitting
+from service.nests.span import Span, in_days
+from service.nests.species import SpeciesSettings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resident:
+    """An egg, or the chick out of it, that this box holds.
+
+    ``grew`` is when the egg began to grow, ``why`` the part of a sentence that says by what.
+    ``home`` is the box a guest was laid in, None for this box's own. ``clutch`` is its own.
+    """
+
+    egg: Egg
+    chick: Chick | None
+    clutch: Clutch
+    grew: Span
+    why: str
+    home: Place | None = None
+
+    @property
+    def laid_in(self) -> str | None:
+        """The box of a guest's own clutch; None for this box's own."""
+        return self.clutch.box if self.home is not None else None
+
+    def words(self, noun: str) -> str:
+        """``egg 3``, or ``egg 3 of Box 2`` for a guest."""
+        told = f"{noun} {self.egg.number}"
+        return told if self.home is None else f"{told} of {self.home.name}"
+
+
+def residents(nest: Nest, species: SpeciesSettings, zone: tzinfo = UTC) -> tuple[Resident, ...]:
+    """Its own eggs and chicks that were not moved away, then the guests. ``zone`` for words."""
+    began = sitting(nest, species, zone)
+    own = () if nest.clutch is None or began is None else _own(nest.clutch, began, zone)
+    return (*own, *(_guest(guest, began, species, zone) for guest in nest.guests))
+
+
+def _own(clutch: Clutch, began: Sitting, zone: tzinfo) -> Iterator[Resident]:
+    chicks = {chick.egg_number: chick for chick in clutch.chicks}
+    for egg in clutch.eggs:
+        if egg.box(clutch.box) == clutch.box:
+            yield Resident(
+                egg=egg,
+                chick=chicks.get(egg.number),
+                clutch=clutch,
+                grew=growth_began(egg, began),
+                why=_grew_since(egg, began, f"egg {egg.number}", zone),
+            )
+
+
+def _grew_since(egg: Egg, began: Sitting, words: str, zone: tzinfo) -> str:
+    when = laid(egg)
+    if when.until > began.began.until:
+        return f"{words} was laid {in_days(when, zone)}, when she sat"
+    return began.why
+
+
+def _guest(guest: Guest, here: Sitting | None, species: SpeciesSettings, zone: tzinfo) -> Resident:
+    """It began under its own hen, if she sat before it left; else under the one here."""
+    home = guest.home or Place(id=guest.clutch.box, kind=PlaceKind.BOX, name=guest.clutch.box)
+    words = f"egg {guest.egg.number} of {home.name}"
+    own_nest = Nest(box=home, clutch=guest.clutch, checks=guest.checks)
+    began = sitting(own_nest, species, zone)
+    grew, why = laid(guest.egg), f"{words} was laid {in_days(laid(guest.egg), zone)}"
+    if began is not None:
+        grew = growth_began(guest.egg, began)
+        why = f"{words}: {_grew_since(guest.egg, began, words, zone)}"
+    left = guest.egg.moves[0].at if guest.egg.moves else grew.until
+    if grew.until > left:
+        came = guest.egg.moves[-1].at
+        warm = Span(since=came, until=came)
+        warm = warm.or_later(here.began) if here is not None else warm
+        since = warm.since if grew.since >= left else grew.since
+        grew = Span(since=since, until=warm.until)
+        why = f"{words} came on {in_days(Span(since=came, until=came), zone)} and was warm here"
+    return Resident(
+        egg=guest.egg, chick=guest.chick, clutch=guest.clutch, grew=grew, why=why, home=home
+    )
