@@ -1,24 +1,35 @@
-"""Rings and fates of chicks in a check against the chicks that are known. Pure."""
+"""Rings, fates and masses of chicks in a check against the chicks that are known. Pure."""
 
 from collections import Counter
 from collections.abc import Iterator
 
+from service.nests.guests import at_home
 from service.nests.nest import Chick, ChickFate, ChickGone, Clutch, NestCheck
-from service.nests.question import SURE, Question, QuestionKind
+from service.nests.question import Question, QuestionKind
 
 
 def ask_about_chicks(
     check: NestCheck, before: Clutch, hatched: tuple[int, ...]
 ) -> tuple[Question, ...]:
-    """Questions about chicks that are unknown, gone, or ringed otherwise.
+    """Questions about chicks that are unknown, away, or gone already.
 
     ``hatched`` are the eggs that hatched by this look.
     """
     known = {chick.egg_number: chick for chick in before.chicks}
     return (
+        *_away(check, before),
         *_fates(check, known, hatched),
-        *_rings(check, known, hatched),
+        *_ringed(check, known, hatched),
+        *_weighed(check, known),
     )
+
+
+def _away(check: NestCheck, before: Clutch) -> Iterator[Question]:
+    away = {egg.number for egg in before.eggs if not at_home(egg, before)}
+    named = {chick.egg_number for chick in check.gone}
+    named |= {chick.egg_number for chick in check.ringed}
+    for number in sorted(named & away):
+        yield _unknown(number, f"Chick {number} is in another box; tell of it there.")
 
 
 def _fates(
@@ -40,34 +51,26 @@ def _may_follow(before: ChickFate | None, gone: ChickGone) -> bool:
     return before is None or (before is ChickFate.FLEDGED and gone.fate is not ChickFate.FLEDGED)
 
 
-def _rings(
+def _ringed(
     check: NestCheck, known: dict[int, Chick], hatched: tuple[int, ...]
 ) -> Iterator[Question]:
-    worn = {chick.ring: number for number, chick in known.items() if chick.ring}
     for ringed in check.ringed:
-        number, ring = ringed.egg_number, ringed.ring.strip()
+        number = ringed.egg_number
         chick = known.get(number)
         if chick is None and number not in hatched:
             yield _unknown(number, f"No chick hatched from egg {number}.")
         elif chick is not None and chick.fate not in (None, ChickFate.FLEDGED):
             yield _unknown(number, f"Chick {number} is known as {chick.fate} already.")
-        elif not ring:
-            yield _ring(number, f"What is on the ring of chick {number}?")
-        elif worn.get(ring, number) != number:
-            yield _ring(number, f"Ring {ring} is on chick {worn[ring]}. Which ring has {number}?")
-        elif chick is not None and chick.ring not in (None, ring) and not check.sure:
-            sentence = f"Chick {number} wears ring {chick.ring}. Does it wear {ring} now?"
-            yield _ring(number, sentence, sure=True)
-        worn.setdefault(ring, number)
 
 
-def _ring(number: int, sentence: str, *, sure: bool = False) -> Question:
-    return Question(
-        kind=QuestionKind.RING,
-        sentence=sentence,
-        numbers=(number,),
-        choices=(SURE,) if sure else (),
-    )
+def _weighed(check: NestCheck, known: dict[int, Chick]) -> Iterator[Question]:
+    for weighed in check.weighed:
+        chick = known.get(weighed.egg_number)
+        if weighed.egg_id is not None or chick is None:
+            continue
+        if chick.fate not in (None, ChickFate.FLEDGED):
+            number = weighed.egg_number
+            yield _unknown(number, f"Chick {number} is known as {chick.fate} already.")
 
 
 def _unknown(number: int, sentence: str) -> Question:

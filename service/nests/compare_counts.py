@@ -1,19 +1,22 @@
 """Counts of a check against what was to be expected: new eggs, hatched eggs, questions. Pure."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from itertools import count, islice
 
+from service.nests.compare_guests import GuestsTold, guests_told
 from service.nests.compare_names import (
     ask_about_numbers,
     named_chicks,
     named_hatched,
     named_lost,
 )
-from service.nests.due_dates import hatch_span, may_hatch
+from service.nests.guests import chicks_at_home, lying_at_home
+from service.nests.hatching import hatch_span, may_hatch
 from service.nests.laying import most_eggs_between
 from service.nests.nest import ChickFate, Clutch, Egg, EggFate, Nest, NestCheck
-from service.nests.question import SURE, Question, QuestionKind
+from service.nests.question import NOT_IN_SIGHT, SURE, Question, QuestionKind
 from service.nests.sitting import growth_began, sitting
 from service.nests.span import days_in_words
 from service.nests.species import SpeciesSettings
@@ -33,7 +36,7 @@ class Reckoned:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Sum:
-    """What was known, what was named, and what the check counts."""
+    """What was known, what was named, and what the check counts; ``guests`` beside our own."""
 
     check: NestCheck
     lying: tuple[Egg, ...]
@@ -41,17 +44,45 @@ class _Sum:
     hatched: frozenset[int]
     lost: dict[int, EggFate]
     gone: frozenset[int]
+    guests: GuestsTold
+
+    @property
+    def eggs_before(self) -> int:
+        """Eggs that lay there by the book."""
+        return len(self.lying) + len(self.guests.eggs)
+
+    @property
+    def chicks_before(self) -> int:
+        """Chicks that sat there by the book."""
+        return len(self.sitting_there) + len(self.guests.chicks)
+
+    @property
+    def hatched_named(self) -> int:
+        """How many are named as hatched."""
+        return len(self.hatched) + len(self.guests.hatched)
 
     @property
     def hatched_count(self) -> int:
         """How many eggs hatched, by the count of chicks."""
-        return self.check.chicks - len(self.sitting_there) + len(self.gone)
+        gone = len(self.gone) + len(self.guests.gone)
+        return self.check.chicks - self.chicks_before + gone
+
+    @property
+    def lost_or_unseen(self) -> int:
+        """How many of the eggs that were known are told not to lie in sight."""
+        unseen = len(self.check.not_in_sight) + len(self.guests.unseen)
+        return len(self.lost) + len(self.guests.lost) + unseen
 
     @property
     def new_eggs(self) -> int:
         """How many eggs were laid, by the count of eggs; negative when some are missing."""
-        hatched = max(self.hatched_count, len(self.hatched))
-        return self.check.eggs - len(self.lying) + hatched + len(self.lost)
+        hatched = max(self.hatched_count, self.hatched_named)
+        return self.check.eggs - self.eggs_before + hatched + self.lost_or_unseen
+
+    def still_open(self) -> tuple[Egg, ...]:
+        """Own eggs of which the check tells nothing that takes them out of the count."""
+        told = {*self.hatched, *self.lost, *self.check.not_in_sight}
+        return tuple(egg for egg in self.lying if egg.number not in told)
 
 
 def last_look_without(nest: Nest, at: datetime) -> datetime | None:
@@ -68,55 +99,58 @@ def reckon(check: NestCheck, before: Clutch, nest: Nest, species: SpeciesSetting
     """Solve the two sums; a question for each that has no plausible answer."""
     known = _sum(check, before, nest)
     hatched, questions = _hatched(known, before, nest, species)
-    questions += _fewer_chicks(known)
-    questions += _fewer_eggs(known)
+    questions += _fewer_chicks(known, nest)
+    questions += _fewer_eggs(known, nest)
     new_eggs = max(known.new_eggs, 0)
     questions += ask_about_numbers(check, known.hatched, len(before.eggs) + new_eggs)
     if not questions and not check.sure:
         questions += _more_eggs(new_eggs, check, nest, species)
         questions += _too_early(hatched, check, before, nest, species)
+        questions += _guests_too_early(known.guests, check, nest, species)
     return Reckoned(new_eggs=new_eggs, hatched=hatched, questions=questions)
 
 
 def _sum(check: NestCheck, before: Clutch, nest: Nest) -> _Sum:
     hatched = named_hatched(check, before, nest)
-    in_box = tuple(chick.egg_number for chick in before.chicks if chick.fate is None)
+    in_box = tuple(chick.egg_number for chick in chicks_at_home(before))
     told_gone = {chick.egg_number for chick in check.gone}
     return _Sum(
         check=check,
-        lying=tuple(egg for egg in before.eggs if egg.fate is None),
+        lying=lying_at_home(before),
         sitting_there=in_box,
         hatched=hatched,
         lost=named_lost(check),
         gone=frozenset(told_gone & {*in_box, *hatched}),
+        guests=guests_told(check, nest),
     )
 
 
 def _hatched(
     known: _Sum, before: Clutch, nest: Nest, species: SpeciesSettings
 ) -> tuple[tuple[int, ...], tuple[Question, ...]]:
-    unnamed = known.hatched_count - len(known.hatched)
+    unnamed = known.hatched_count - known.hatched_named
     if unnamed <= 0:
         return tuple(sorted(known.hatched)), ()
-    if not before.eggs:
+    if not before.eggs and not known.guests.eggs_open:
         # The book begins with this look: chicks come from the first eggs. A chick that is
         # named and not counted as hatched is asked about, so none may be taken for it.
         taken = {*known.hatched, *known.lost, *named_chicks(known.check)}
         free = (number for number in count(1) if number not in taken)
         return tuple(sorted([*known.hatched, *islice(free, unnamed)])), ()
-    candidates = tuple(
-        egg
-        for egg in known.lying
-        if egg.number not in known.hatched and egg.number not in known.lost
-    )
-    if len(candidates) < unnamed:
-        return (), (_more_chicks(known, len(candidates)),)
+    candidates = known.still_open()
+    if len(candidates) + len(known.guests.eggs_open) < unnamed:
+        return (), (_more_chicks(known),)
     found = None
-    if known.new_eggs == 0:
+    if known.new_eggs == 0 and _one_hen_sat_on_all(candidates, known.guests):
         found = _only_reading(candidates, unnamed, known.check.at, nest, species)
     if found is None:
-        return (), (_which_hatched(candidates, unnamed),)
+        return (), (_which_hatched(candidates, known.guests, unnamed),)
     return tuple(sorted([*known.hatched, *found])), ()
+
+
+def _one_hen_sat_on_all(candidates: tuple[Egg, ...], guests: GuestsTold) -> bool:
+    """What came from, or was in, another box may be ahead of the others or behind."""
+    return not guests.eggs_open and not any(egg.moves for egg in candidates)
 
 
 def _only_reading(
@@ -144,7 +178,7 @@ def _only_reading(
     return tuple(egg.number for egg in first)
 
 
-def _which_hatched(candidates: tuple[Egg, ...], wanted: int) -> Question:
+def _which_hatched(candidates: tuple[Egg, ...], guests: GuestsTold, wanted: int) -> Question:
     if wanted == 1:
         sentence = "1 chick more than last time. Which egg hatched?"
     else:
@@ -153,13 +187,16 @@ def _which_hatched(candidates: tuple[Egg, ...], wanted: int) -> Question:
         kind=QuestionKind.WHICH_HATCHED,
         sentence=sentence,
         numbers=tuple(egg.number for egg in candidates),
+        guests=tuple(sorted(guests.eggs_open)),
         choices=(EggFate.HATCHED,),
         how_many=wanted,
     )
 
 
-def _more_chicks(known: _Sum, candidates: int) -> Question:
-    most = len(known.sitting_there) + len(known.hatched) - len(known.gone) + candidates
+def _more_chicks(known: _Sum) -> Question:
+    there = known.chicks_before - len(known.gone) - len(known.guests.gone)
+    candidates = len(known.still_open()) + len(known.guests.eggs_open)
+    most = there + known.hatched_named + candidates
     sentence = (
         f"{_count(known.check.chicks, 'chick')} now, "
         f"and there can't be more than {most}. How many are there?"
@@ -167,45 +204,52 @@ def _more_chicks(known: _Sum, candidates: int) -> Question:
     return Question(kind=QuestionKind.MORE_CHICKS, sentence=sentence)
 
 
-def _fewer_chicks(known: _Sum) -> tuple[Question, ...]:
-    missing = len(known.hatched) - known.hatched_count
+def _fewer_chicks(known: _Sum, nest: Nest) -> tuple[Question, ...]:
+    missing = known.hatched_named - known.hatched_count
     if missing <= 0:
         return ()
-    told = [f"{_count(len(known.sitting_there), 'chick')} last time"]
-    if known.hatched:
-        told.append(f"{len(known.hatched)} hatched")
-    if known.gone:
-        told.append(f"{len(known.gone)} accounted for")
+    before = known.chicks_before
+    when = _when(before, (check.chicks for check in nest.checks[-1:]))
+    told = [f"{_count(before, 'chick')} {when}"]
+    if known.hatched_named:
+        told.append(f"{known.hatched_named} hatched")
+    gone = len(known.gone) + len(known.guests.gone)
+    if gone:
+        told.append(f"{gone} accounted for")
     question = Question(
         kind=QuestionKind.FEWER_CHICKS,
         sentence=f"{', '.join(told)}, {known.check.chicks} now. {_what_became(missing)}",
         numbers=tuple(sorted({*known.sitting_there, *known.hatched} - known.gone)),
+        guests=tuple(sorted(known.guests.chicks_open)),
         choices=tuple(ChickFate),
         how_many=missing,
     )
     return (question,)
 
 
-def _fewer_eggs(known: _Sum) -> tuple[Question, ...]:
+def _fewer_eggs(known: _Sum, nest: Nest) -> tuple[Question, ...]:
     missing = -known.new_eggs
     if missing <= 0:
         return ()
-    told = [f"{_count(len(known.lying), 'egg')} last time"]
-    accounted = len(known.lost) + max(known.hatched_count, len(known.hatched))
+    before = known.eggs_before
+    told = [f"{_count(before, 'egg')} {_when(before, (look.eggs for look in nest.checks[-1:]))}"]
+    accounted = known.lost_or_unseen + max(known.hatched_count, known.hatched_named)
     if accounted:
         told.append(f"{accounted} accounted for")
     question = Question(
         kind=QuestionKind.FEWER_EGGS,
         sentence=f"{', '.join(told)}, {known.check.eggs} now. {_what_became(missing)}",
-        numbers=tuple(
-            egg.number
-            for egg in known.lying
-            if egg.number not in known.lost and egg.number not in known.hatched
-        ),
-        choices=tuple(EggFate),
+        numbers=tuple(egg.number for egg in known.still_open()),
+        guests=tuple(sorted(known.guests.eggs_open)),
+        choices=(*EggFate, NOT_IN_SIGHT),
         how_many=missing,
     )
     return (question,)
+
+
+def _when(known: int, counted: Iterable[int]) -> str:
+    """Whether the number is that of the last look, or became what it is by something else."""
+    return "last time" if known in counted else "by the book"
 
 
 def _more_eggs(
@@ -229,25 +273,56 @@ def _too_early(
     nest: Nest,
     species: SpeciesSettings,
 ) -> tuple[Question, ...]:
-    usual = species.hatch_after_sitting
     laid_from = {egg.number: egg.laid_from for egg in before.eggs}
     new_since = last_look_without(nest, check.at)
     questions = []
     for number in hatched:
         since = laid_from.get(number, new_since)
-        if since is None or check.at - since >= timedelta(days=usual.least) - LEEWAY:
-            continue
-        days = (check.at - since) / timedelta(days=1)
-        sentence = (
-            f"Egg {number} can't be older than {_count(int(days), 'day')}, "
-            f"and eggs hatch after {days_in_words(usual)}. Is it so?"
-        )
-        questions.append(
-            Question(
-                kind=QuestionKind.TOO_EARLY, sentence=sentence, numbers=(number,), choices=(SURE,)
+        sentence = _how_early(f"Egg {number}", since, check, species)
+        if sentence is not None:
+            questions.append(
+                Question(
+                    kind=QuestionKind.TOO_EARLY,
+                    sentence=sentence,
+                    numbers=(number,),
+                    choices=(SURE,),
+                )
             )
-        )
     return tuple(questions)
+
+
+def _guests_too_early(
+    told: GuestsTold, check: NestCheck, nest: Nest, species: SpeciesSettings
+) -> tuple[Question, ...]:
+    questions = []
+    for guest in nest.guests:
+        if guest.egg.id not in told.hatched:
+            continue
+        words = f"The guest, its pair's egg {guest.egg.number},"
+        sentence = _how_early(words, guest.egg.laid_from, check, species)
+        if sentence is not None:
+            questions.append(
+                Question(
+                    kind=QuestionKind.TOO_EARLY,
+                    sentence=sentence,
+                    guests=(guest.egg.id,),
+                    choices=(SURE,),
+                )
+            )
+    return tuple(questions)
+
+
+def _how_early(
+    egg: str, since: datetime | None, check: NestCheck, species: SpeciesSettings
+) -> str | None:
+    usual = species.hatch_after_sitting
+    if since is None or check.at - since >= timedelta(days=usual.least) - LEEWAY:
+        return None
+    days = (check.at - since) / timedelta(days=1)
+    return (
+        f"{egg} can't be older than {_count(int(days), 'day')}, "
+        f"and eggs hatch after {days_in_words(usual)}. Is it so?"
+    )
 
 
 def _what_became(missing: int) -> str:

@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 from service.nests.compare_counts import Reckoned, last_look_without
 from service.nests.compare_names import named_lost
+from service.nests.guests import chicks_at_home, lying_at_home
 from service.nests.laying import laid_between
 from service.nests.nest import Chick, Clutch, Egg, EggFate, HenSeen, Nest, NestCheck
 from service.nests.sitting import longest_pause
@@ -68,8 +69,13 @@ def _after_look(
     fate = EggFate.HATCHED if egg.number in hatched else named_lost(check).get(egg.number)
     if fate is None:
         return egg
-    since = max(last_look or egg.laid_from, egg.laid_from)
-    return replace(egg, fate=fate, fate_from=since, fate_to=check.at)
+    return replace(egg, fate=fate, fate_from=last_known(egg, last_look), fate_to=check.at)
+
+
+def last_known(egg: Egg, last_look: datetime | None) -> datetime:
+    """When the egg was last known to be one: laid, looked at, or moved."""
+    moved = egg.moves[-1].at if egg.moves else egg.laid_from
+    return max(last_look or egg.laid_from, egg.laid_from, moved)
 
 
 def _hatch(egg: Egg, at: datetime, last_look: datetime | None, species: SpeciesSettings) -> Chick:
@@ -91,10 +97,8 @@ def _chick_after_look(chick: Chick, check: NestCheck) -> Chick:
 
 
 def _is_over(clutch: Clutch, at: datetime, species: SpeciesSettings) -> bool:
-    """Every egg and chick has its fate, and no further egg of this clutch is to come."""
-    if any(egg.fate is None for egg in clutch.eggs):
-        return False
-    if any(chick.fate is None for chick in clutch.chicks):
+    """Nothing of it is in the box any more, and no further egg of this clutch is to come."""
+    if lying_at_home(clutch) or chicks_at_home(clutch):
         return False
     return bool(clutch.chicks) or at - clutch.eggs[-1].laid_to >= longest_pause(species)
 
@@ -103,6 +107,7 @@ def _changes(check: NestCheck, before: Clutch, after: Clutch, nest: Nest) -> lis
     known = len(before.eggs)
     told = [f"round {after.round} begins"] if not known else []
     told += [f"egg {egg.number} found" for egg in after.eggs[known:]]
+    told += [f"egg {number} not in sight" for number in sorted(check.not_in_sight)]
     told += [f"egg {egg.number} candled: {egg.result}" for egg in check.candled]
     was = {egg.number: egg.fate for egg in before.eggs}
     told += [

@@ -20,21 +20,26 @@ class QuestionKind(StrEnum):
     WHICH_HATCHED = "a chick, and nobody knows of which egg"
     TOO_EARLY = "hatched before its time"
     RING = "the ring"
+    CLEAR = "a chick from a clear egg"
+    MASS = "a mass that can't be"
 
 
 SURE = "it is so"
+NOT_IN_SIGHT = "not in sight"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
     """``sentence`` is for the keeper. ``how_many`` of the eggs (or chicks, by their eggs'
-    numbers) in ``numbers`` are to be answered for, each with one of ``choices``: the words of
-    EggFate or ChickFate, or SURE where the check may be sent again with ``sure``. Without
-    choices the check itself is to be put right.
+    numbers) in ``numbers``, and of the guests in ``guests`` (ids of their eggs), are to be
+    answered for, each with one of ``choices``: the words of EggFate or ChickFate, NOT_IN_SIGHT
+    for an egg that must lie there, or SURE where the check may be sent again with ``sure``.
+    Without choices the check itself is to be put right.
     """
 
     kind: QuestionKind
     sentence: str
     numbers: tuple[int, ...] = ()
+    guests: tuple[int, ...] = ()
     choices: tuple[str, ...] = ()
     how_many: int = 0

@@ -17,7 +17,7 @@ from service.nests.nest import (
     EggLost,
     HenSeen,
 )
-from service.nests.question import SURE, QuestionKind
+from service.nests.question import NOT_IN_SIGHT, SURE, QuestionKind
 from tests.service.nests.nests_in_days import (
     PAIR,
     SPECIES,
@@ -122,7 +122,7 @@ def test_fewer_eggs_and_nothing_said_is_asked_about() -> None:
     (question,) = outcome.questions
     assert question.sentence == "4 eggs last time, 3 now. What became of the other?"
     assert question.numbers == (1, 2, 3, 4)
-    assert question.choices == tuple(EggFate)
+    assert question.choices == (*EggFate, NOT_IN_SIGHT)
     assert outcome.clutch is None
 
 

@@ -1,0 +1,45 @@
+"""What the book says beyond one nest, as far as a look or a correction touches it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from service.nests.nest import Guest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RingWorn:
+    """A ring of the book. ``wearer`` is in words ("the hen Fern", "chick 2 of Box 3").
+
+    ``egg_id`` is the egg that a chick, or a bird that was a chick of this book, hatched from.
+    """
+
+    ring: str
+    wearer: str
+    egg_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookSays:
+    """``names`` of boxes by their id, for words; ``rings`` that are worn, as far as asked."""
+
+    names: Mapping[str, str] = field(default_factory=dict)
+    rings: tuple[RingWorn, ...] = ()
+
+    def name(self, box: str) -> str:
+        """The name that people read; the id where nobody told one."""
+        return self.names.get(box, box)
+
+    def worn_elsewhere(self, ring: str, egg_id: int) -> RingWorn | None:
+        """Who else wears a ring: somebody who did not hatch from this egg."""
+        others = (worn for worn in self.rings if worn.ring == ring and worn.egg_id != egg_id)
+        return next(others, None)
+
+    def guest(self, guest: Guest) -> str:
+        """``egg 3 of Box 2``, or ``chick 3 of Box 2`` once it hatched."""
+        thing = "egg" if guest.chick is None else "chick"
+        return f"{thing} {guest.egg.number} of {self.name(guest.clutch.box)}"
+
+
+def upper(words: str) -> str:
+    """The beginning of a sentence; names keep their letters."""
+    return words[:1].upper() + words[1:]
