@@ -1,0 +1,1 @@
+"""Scales under nest boxes: what truly rests on them, and what a cheap instrument makes of it."""

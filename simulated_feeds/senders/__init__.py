@@ -1,0 +1,1 @@
+"""What hangs in the shed and speaks: sensors, their faults, and the messages they send."""
