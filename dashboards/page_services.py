@@ -19,6 +19,7 @@ from service.store.kept_settings import ChangeRecord
 from service.store.nest_book import NestBook
 from service.store.people_store import PeopleStore
 from service.store.reading_store import ReadingStore
+from service.store.season_store import SeasonStore
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +41,7 @@ class PageServices:
     nest_book: NestBook
     birds: BirdBook
     cages: CageStore
+    seasons: SeasonStore
     alarms: AlarmStore
     requests: RequestStore
     check_path: NestCheckPath

@@ -52,6 +52,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         nest_book=stores.records.nest_book,
         birds=stores.records.birds,
         cages=stores.records.cages,
+        seasons=stores.records.seasons,
         alarms=stores.records.alarms,
         requests=stores.records.requests,
         check_path=nest_check_path(current, stores, clock),

@@ -17,6 +17,7 @@ from service.store.sql_nest_book import SqlNestBook
 from service.store.sql_people import SqlPeople
 from service.store.sql_requests import SqlRequests
 from service.store.sql_schema import is_current, upgrade
+from service.store.sql_seasons import SqlSeasons
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +28,7 @@ class Records:
     birds: SqlBirds
     cages: SqlCages
     book_copy: SqlBookCopy
+    seasons: SqlSeasons
     alarms: SqlAlarms
     requests: SqlRequests
     kept: SqlKeptSettings
@@ -90,6 +92,7 @@ def _records(transactions: Transactions) -> Records:
         birds=SqlBirds(transactions),
         cages=SqlCages(transactions),
         book_copy=SqlBookCopy(transactions),
+        seasons=SqlSeasons(transactions),
         alarms=SqlAlarms(transactions),
         requests=SqlRequests(transactions),
         kept=SqlKeptSettings(transactions),

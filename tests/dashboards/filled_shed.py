@@ -125,6 +125,7 @@ class FilledShed:
             nest_book=book,
             birds=self.records.birds,
             cages=self.records.cages,
+            seasons=self.records.seasons,
             alarms=self.records.alarms,
             requests=self.records.requests,
             check_path=NestCheckPath(book, self.clock, lambda: ZONE),

@@ -74,6 +74,7 @@ class KeptShed:
             nest_book=records.nest_book,
             birds=records.birds,
             cages=records.cages,
+            seasons=records.seasons,
             alarms=records.alarms,
             requests=records.requests,
             check_path=NestCheckPath(records.nest_book, self.clock, lambda: ZONE),
