@@ -13,8 +13,6 @@ from service.nests.due import Due
 from service.nests.due_of_box import dues_of_box
 from service.nests.due_of_chick import dues_of_young
 from service.nests.due_of_egg import dues_of_eggs
-from service.nests.hatching import hatch_span as hatch_span
-from service.nests.hatching import may_hatch as may_hatch
 from service.nests.nest import Nest
 from service.nests.own_ways import own_ways
 from service.nests.reckoning import Reckoning

@@ -1,17 +1,19 @@
 """Questions to the nest book's tables, each within the caller's transaction."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
-from sqlalchemy import ColumnElement, Connection, or_, select
+from sqlalchemy import ColumnElement, Connection, RowMapping, or_, select
 
 from service.nests.guests import shown_with
-from service.nests.nest import Bird, Nest, Pair
+from service.nests.nest import Bird, Nest, NestCheck, Pair
 from service.nests.place import Place, PlaceKind
 from service.nests.weighing import Weighing
 from service.store.sql_book_tables import WEIGHINGS
 from service.store.sql_check_rows import check_of
 from service.store.sql_clutch_reading import guests_in, last_clutches
 from service.store.sql_nest_rows import bird_of, pair_of, place_of
+from service.store.sql_nest_surroundings import with_surroundings
 from service.store.sql_tables import BIRDS, CHECKS, CHICKS, EGGS, PAIRS, PLACES
 
 
@@ -45,19 +47,17 @@ def read_nests(connection: Connection, box: str | None = None) -> list[Nest]:
     ids = [place.id for place, _ in boxes]
     clutches = last_clutches(connection, ids)
     guests = guests_in(connection, ids, clutches)
-    return [
-        _nest(
-            connection,
-            Nest(
-                box=place,
-                pair=pairs.get(place.within or ""),
-                clutch=clutches.get(place.id),
-                guests=tuple(guests[place.id]),
-                revision=revision,
-            ),
+    nests = [
+        Nest(
+            box=place,
+            pair=pairs.get(place.within or ""),
+            clutch=clutches.get(place.id),
+            guests=tuple(guests[place.id]),
+            revision=revision,
         )
         for place, revision in boxes
     ]
+    return with_surroundings(connection, _with_checks(connection, nests))
 
 
 def read_weighings(connection: Connection, *which: ColumnElement[bool]) -> list[Weighing]:
@@ -80,17 +80,32 @@ def read_weighings_of_bird(connection: Connection, bird_id: int) -> list[Weighin
     return read_weighings(connection, of_bird)
 
 
-def _nest(connection: Connection, nest: Nest) -> Nest:
-    """With its checks, and without the guests of times gone by."""
-    of_clutch = CHECKS.c.clutch_id == (nest.clutch.id if nest.clutch else 0)
-    since_then = CHECKS.c.clutch_id.is_(None) & (
-        CHECKS.c.pair_id == (nest.pair.id if nest.pair else 0)
-    )
+def _with_checks(connection: Connection, nests: Sequence[Nest]) -> list[Nest]:
+    """With their checks, asked for all at once, and without the guests of times gone by."""
+    by_box = {nest.box.id: nest for nest in nests}
+    clutches = [nest.clutch.id for nest in nests if nest.clutch is not None]
+    pairs = [nest.pair.id for nest in nests if nest.pair is not None]
+    since_then = CHECKS.c.clutch_id.is_(None) & CHECKS.c.pair_id.in_(pairs)
     asked = (
         select(CHECKS)
-        .where(CHECKS.c.box == nest.box.id, or_(of_clutch, since_then))
+        .where(CHECKS.c.box.in_(by_box), or_(CHECKS.c.clutch_id.in_(clutches), since_then))
         .order_by(CHECKS.c.at, CHECKS.c.id)
     )
-    checks = tuple(check_of(row) for row in connection.execute(asked).mappings())
-    guests = tuple(guest for guest in nest.guests if shown_with(nest, guest))
-    return replace(nest, checks=checks, guests=guests)
+    checks: dict[str, list[NestCheck]] = {box: [] for box in by_box}
+    for row in connection.execute(asked).mappings():
+        if _belongs(row, by_box[row["box"]]):
+            checks[row["box"]].append(check_of(row))
+    found = [replace(nest, checks=tuple(checks[nest.box.id])) for nest in nests]
+    return [
+        replace(nest, guests=tuple(guest for guest in nest.guests if shown_with(nest, guest)))
+        if nest.guests
+        else nest
+        for nest in found
+    ]
+
+
+def _belongs(row: RowMapping, nest: Nest) -> bool:
+    """To the clutch that is shown, or to the present pair since then."""
+    if row["clutch_id"] is not None:
+        return nest.clutch is not None and row["clutch_id"] == nest.clutch.id
+    return nest.pair is not None and row["pair_id"] == nest.pair.id
