@@ -1,0 +1,1 @@
+"""The shed itself: heat, moisture and the air of its nest boxes."""

@@ -1,0 +1,1 @@
+"""The lamps of the simulated shed, and the daylight beside them."""
