@@ -5,7 +5,6 @@ when she leaves. Moisture is that of the air in the box, or of the shed where th
 of its own.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -30,6 +29,7 @@ from simulated_feeds.lag import recursion, steps_followed
 from simulated_feeds.records.moist import humidity_pct
 from simulated_feeds.scales.parameters import ScaleParameters
 
+_DAY_S = 86_400.0
 _HAND_S = 2.0
 _MOST_BREATHED = 0.05
 _USUAL_HUMIDITY_PCT = 60.0
@@ -46,6 +46,15 @@ class MassDay:
     occupied: NDArray[np.bool_]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sit:
+    """A bird's mass when it came [g], when that was, in seconds of the day, and what changed."""
+
+    came_g: float
+    begun_s: float
+    changed_g: float = 0.0
+
+
 class TrueMass:
     """The load on one box's scale, day after day."""
 
@@ -54,7 +63,7 @@ class TrueMass:
         self._box = box
         self._seed = seed
         self._moisture_g: float | None = None
-        self._staying: dict[Who, float] = {}
+        self._staying: dict[Who, _Sit] = {}
 
     def day(self, air: AirDay, nest: NestDay | None, at_s: Minutes) -> MassDay:
         """The load at some instants of a day.
@@ -73,7 +82,7 @@ class TrueMass:
         lying = nest.bedding_g + nest.eggs_g + nest.brood_g + nest.droppings_g
         grams = grams + lying[minute]
         chance = draws(self._seed, f"{self._box} visits", nest.at)
-        staying: dict[Who, float] = {}
+        staying: dict[Who, _Sit] = {}
         for stay in sorted(nest.stays, key=lambda one: (one.since, one.who)):
             first, last = _span(nest.at, stay.since, stay.until, at_s)
             bird = self._bird(nest, stay, at_s[first:last], chance, staying)
@@ -102,34 +111,24 @@ class TrueMass:
         stay: Stay,
         at_s: Minutes,
         chance: Generator,
-        staying: dict[Who, float],
+        staying: dict[Who, _Sit],
     ) -> Minutes:
         """A bird's mass at the instants of a stay; notes it where it lasts over midnight."""
         spread = self._parameters.visit_spread_g * chance.standard_normal()
-        own = nest.hen_g if stay.who is Who.HEN else nest.cock_g
-        came = own + spread
-        if stay.since == nest.at and stay.who in self._staying:
-            came = self._staying[stay.who]
         fed = self._parameters.fed_g * (0.5 + chance.random())
+        own = nest.hen_g if stay.who is Who.HEN else nest.cock_g
+        sit = _Sit(came_g=own + spread, begun_s=(stay.since - nest.at).total_seconds())
+        if stay.since == nest.at:
+            sit = self._staying.get(stay.who, sit)
         changes = _changes(nest, stay, fed)
-        begin_s = (stay.since - nest.at).total_seconds()
-        end_s = (stay.until - nest.at).total_seconds()
         if stay.until == nest.at + DAY:
-            left = self._grams(own, came, changes, begin_s, np.array([end_s]))
-            staying[stay.who] = float(left[0])
-        return self._grams(own, came, changes, begin_s, at_s)
-
-    def _grams(
-        self,
-        own: float,
-        came: float,
-        changes: Sequence[tuple[float, float]],
-        begin_s: float,
-        at_s: Minutes,
-    ) -> Minutes:
-        breathed = self._parameters.breath_g_per_h * (at_s - begin_s) / 3600.0
-        lightest = min(came, (1.0 - _MOST_BREATHED) * own)
-        grams = np.maximum(came - breathed, lightest)
+            changed = sit.changed_g + sum(grams for _, grams in changes)
+            staying[stay.who] = _Sit(
+                came_g=sit.came_g, begun_s=sit.begun_s - _DAY_S, changed_g=changed
+            )
+        breathed = self._parameters.breath_g_per_h * (at_s - sit.begun_s) / 3600.0
+        lightest = (1.0 - _MOST_BREATHED) * sit.came_g
+        grams = np.maximum(sit.came_g - breathed, lightest) + sit.changed_g
         for when_s, change in changes:
             grams[np.searchsorted(at_s, when_s) :] += change
         return grams
