@@ -153,7 +153,7 @@ class LimitPath:
             if ":" in alarm.rule:
                 continue
             if alarm.rule not in self._limit_ids:
-                self._alarms.end(alarm.rule, now, why="This limit is set no more.")
+                self._alarms.end(alarm.rule, now, why="This limit does not hold any more.")
             elif alarm.place not in watched:
                 self._alarms.end(
                     alarm.rule,

@@ -24,6 +24,7 @@ from service.limit_path import LimitPath
 from service.machine.systemd_notify import told_at_every_turn
 from service.nest_check_path import NestCheckPath
 from service.nests.place import PlaceKind
+from service.nests.season import is_resting
 from service.overdue_path import OverduePath
 from service.quality.correction import Corrections
 from service.quality.placement import Placement
@@ -33,6 +34,7 @@ from service.settings.away import JAR, with_sensors_away
 from service.settings.current import CurrentSettings, read_settings
 from service.settings.editing import SettingsEditor
 from service.settings.in_force import settings_of
+from service.settings.limits_of_the_year import with_limits_of_the_year
 from service.settings.settings import Settings
 from service.settings.stated import Stated
 from service.store.calibration_store import sensors_away
@@ -106,14 +108,16 @@ def open_shed(stated: Stated, data: Path, *, writer: bool) -> tuple[Settings, St
 
 
 def settings_now(stated: Stated, data: Path, records: Records) -> Settings:
-    """The settings in force, with the sensors that are in a salt jar away from their places.
+    """The settings in force: sensors in a salt jar are away from their places, and limits that
+    don't hold in this part of the year are left out.
 
     Raises:
         StoreUnavailableError: the records can't be read now.
     """
-    return with_sensors_away(
-        read_settings(stated, data, records.kept), sensors_away(records.calibrations.trials())
+    settings = with_limits_of_the_year(
+        read_settings(stated, data, records.kept), is_resting(records.seasons.seasons())
     )
+    return with_sensors_away(settings, sensors_away(records.calibrations.trials()))
 
 
 def put_places(settings: Settings, records: Records) -> None:
@@ -218,7 +222,8 @@ def revisions(records: Records) -> tuple[int, ...]:
     Raises:
         StoreUnavailableError: the records can't be read now.
     """
-    return (records.kept.revision(), records.calibrations.revision())
+    resting = int(is_resting(records.seasons.seasons()))
+    return (records.kept.revision(), records.calibrations.revision(), resting)
 
 
 def build_watch(

@@ -1,4 +1,5 @@
-"""The limits that hold where the keeper has set none: cold, hot, damp and dry of each shed.
+"""The limits that hold where the keeper has set none: cold, hot, damp and dry of each shed, and
+frost, hot and damp of each flight that has a sensor of its own.
 
 Setpoints are common practice, no source: keepers speak of 10 to 12 °C at least, 18 to 24 °C
 as comfortable and 50 to 60 % humidity, and these stand well outside, where somebody has to
@@ -20,9 +21,53 @@ from devices.reading import Quantity
 from service.rules.limit import Limit, Priority
 
 
-def built_in_limits(shed_places: Sequence[str]) -> tuple[Limit, ...]:
-    """Four limits for each place given; their ids stay the same when sheds are added."""
-    return tuple(limit for place in shed_places for limit in _of_shed(place))
+def built_in_limits(
+    shed_places: Sequence[str], flights_with_a_sensor: Sequence[str] = ()
+) -> tuple[Limit, ...]:
+    """Limits for each place given; their ids stay the same when places are added.
+
+    A flight without a sensor of its own has none: nothing could ever tell of it, and its birds
+    are watched by the shed's.
+    """
+    sheds = (limit for place in shed_places for limit in _of_shed(place))
+    flights = (limit for place in flights_with_a_sensor for limit in _of_flight(place))
+    return (*sheds, *flights)
+
+
+def _of_flight(place: str) -> tuple[Limit, ...]:
+    """Grown birds that can move about bear more cold than eggs, but not frozen water nor damp."""
+    return (
+        Limit(
+            id=f"{place}-frost",
+            place=place,
+            quantity=Quantity.TEMPERATURE,
+            low=2.0,  # above freezing with room to act: water still runs
+            deadband=0.5,
+            on_delay=timedelta(minutes=10),
+            off_delay=timedelta(minutes=15),
+            priority=Priority.HIGH,
+        ),
+        Limit(
+            id=f"{place}-hot",
+            place=place,
+            quantity=Quantity.TEMPERATURE,
+            high=32.0,
+            deadband=0.5,
+            on_delay=timedelta(minutes=10),
+            off_delay=timedelta(minutes=15),
+            priority=Priority.HIGH,
+        ),
+        Limit(
+            id=f"{place}-damp",
+            place=place,
+            quantity=Quantity.RELATIVE_HUMIDITY,
+            high=85.0,
+            deadband=3.0,
+            on_delay=timedelta(hours=6),  # a flight is hosed down and rained on
+            off_delay=timedelta(minutes=30),
+            priority=Priority.MEDIUM,
+        ),
+    )
 
 
 def _of_shed(place: str) -> tuple[Limit, ...]:

@@ -15,6 +15,14 @@ class When(StrEnum):
     NIGHT = "night"
 
 
+class During(StrEnum):
+    """In which part of the year a limit holds: while birds breed, while they rest, or both."""
+
+    ALWAYS = "always"
+    BREEDING = "breeding"
+    RESTING = "resting"
+
+
 class Priority(StrEnum):
     """High is to act on, medium to watch, low is told on the phone only."""
 
@@ -44,6 +52,7 @@ class Limit:
     place: str
     quantity: Quantity
     when: When = When.ALWAYS
+    during: During = During.ALWAYS
     low: float | None = None
     high: float | None = None
     deadband: float = 0.0

@@ -38,6 +38,8 @@ def build_settings(tables: ConfigurationFile, data: Path, file: Path | None) -> 
     places = _places(tables.place, tables.shed)
     limits = tuple(_limit(limit) for limit in tables.limit)
     sheds = tuple(place.id for place in places if place.kind is PlaceKind.SHED)
+    sensed = {sensor.place for sensor in tables.sensor}
+    flights = [p.id for p in places if p.kind is PlaceKind.FLIGHT and p.id in sensed]
     site = Site(
         timezone=tables.shed.timezone or machine_time_zone(),
         latitude=tables.shed.latitude,
@@ -52,7 +54,7 @@ def build_settings(tables: ConfigurationFile, data: Path, file: Path | None) -> 
         places=places,
         feeds=_feeds(tables.feed),
         sensors=tuple(_sensor(sensor) for sensor in tables.sensor),
-        limits=limits or tuple(built_in_limits(sheds)),
+        limits=limits or tuple(built_in_limits(sheds, flights)),
         limits_built_in=not limits,
         readings_file=data / tables.store.readings,
         records_url=f"sqlite:///{data / (tables.store.records or RECORDS_FILE)}",
@@ -179,6 +181,7 @@ def _limit(table: LimitTable) -> Limit:
         place=table.place,
         quantity=table.quantity,
         when=table.when,
+        during=table.during,
         low=table.low,
         high=table.high,
         deadband=table.deadband,

@@ -16,7 +16,7 @@ from devices.reading import Quantity
 from devices.sensor import Format
 from service.intake.broker_address import BrokerAddress
 from service.nests.place import PlaceKind
-from service.rules.limit import Priority, When
+from service.rules.limit import During, Priority, When
 from service.settings.written import (
     HOST_ALLOWED,
     ID_ALLOWED,
@@ -139,6 +139,7 @@ KindWord = Annotated[
     Field(description=_one_of(kind for kind in PlaceKind if kind is not PlaceKind.JAR)),
 ]
 WhenWord = Annotated[When, PlainValidator(word_of(When)), Field(description=_one_of(When))]
+DuringWord = Annotated[During, PlainValidator(word_of(During)), Field(description=_one_of(During))]
 PriorityWord = Annotated[
     Priority, PlainValidator(word_of(Priority)), Field(description=_one_of(Priority))
 ]

@@ -9,7 +9,7 @@ from pathlib import Path
 from pydantic import BaseModel, ConfigDict, Field
 
 from service.intake.broker_address import BrokerAddress
-from service.rules.limit import Priority, When
+from service.rules.limit import During, Priority, When
 from service.settings.key_types import (
     Bind,
     BrokerUrl,
@@ -17,6 +17,7 @@ from service.settings.key_types import (
     Delay,
     Device,
     Dimming,
+    DuringWord,
     FileName,
     FormatWord,
     HostName,
@@ -157,6 +158,7 @@ class LimitTable(Table):
     place: Id
     quantity: QuantityWord
     when: WhenWord = When.ALWAYS
+    during: DuringWord = During.ALWAYS
     low: float | None = Field(default=None, description="a number in the unit of the quantity")
     high: float | None = Field(default=None, description="a number in the unit of the quantity")
     deadband: float = Field(

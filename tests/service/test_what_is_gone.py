@@ -53,7 +53,7 @@ def test_the_alarm_of_a_limit_that_is_set_no_more_ends_and_says_so(shed: Shed) -
     set_up_anew(shed, CONFIGURATION, EVENING + 6 * MINUTE)
     (alarm,) = shed.alarms("cold-box")
     assert alarm.state is AlarmState.RETURNED_UNACKNOWLEDGED
-    assert alarm.text.endswith("This limit is set no more.")
+    assert alarm.text.endswith("This limit does not hold any more.")
 
 
 def test_an_alarm_goes_on_under_the_sensor_that_replaces_the_one_that_raised_it(

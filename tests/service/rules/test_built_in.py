@@ -23,6 +23,19 @@ def test_without_a_shed_there_is_no_limit() -> None:
     assert built_in_limits([]) == ()
 
 
+def test_a_flight_with_a_sensor_is_watched_for_frost_heat_and_damp() -> None:
+    found = built_in_limits([], ["flight"])
+    assert [limit.id for limit in found] == ["flight-frost", "flight-hot", "flight-damp"]
+    assert {limit.place for limit in found} == {"flight"}
+
+
+def test_birds_of_a_flight_bear_more_cold_heat_and_damp_than_a_shed_with_eggs() -> None:
+    shed, flight = _named(), {limit.id: limit for limit in built_in_limits([], ["flight"])}
+    assert flight["flight-frost"].setpoint < shed["shed-cold"].setpoint
+    assert flight["flight-hot"].setpoint > shed["shed-hot"].setpoint
+    assert flight["flight-damp"].setpoint > shed["shed-damp"].setpoint
+
+
 def test_cold_and_heat_are_to_act_on_damp_to_watch_and_dryness_to_know() -> None:
     told = {
         limit.id: (limit.quantity, limit.low, limit.high, limit.priority)

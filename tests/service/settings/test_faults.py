@@ -372,6 +372,10 @@ VALUES = {
         PLACES + LIMIT + 'low = 5\nwhen = "dusk"',
         refused("limit[1].when", '"dusk" (of "cold")', '"always", "day", "night"'),
     ),
+    "during": (
+        PLACES + LIMIT + 'low = 5\nduring = "winter"',
+        refused("limit[1].during", '"winter" (of "cold")', '"always", "breeding", "resting"'),
+    ),
     "priority": (
         PLACES + LIMIT + 'low = 5\npriority = "urgent"',
         refused("limit[1].priority", '"urgent" (of "cold")', '"low", "medium", "high"'),
