@@ -13,7 +13,9 @@ from datetime import UTC, tzinfo
 
 from service.clock import Clock
 from service.errors import StoreUnavailableError
+from service.nests.book_says import BookSays
 from service.nests.compare import compare
+from service.nests.compare_rings import told_rings
 from service.nests.due import Due
 from service.nests.due_dates import due_dates
 from service.nests.nest import Nest, NestCheck
@@ -74,13 +76,23 @@ class NestCheckPath:
         if self._book.check(str(check.form_id)) is not None:
             return self._recorded(check, already=True)
         species = self._book.species()
-        outcome = compare(check, nest, species, now=self._clock.now(), zone=self._zone())
+        outcome = compare(
+            check, nest, species, now=self._clock.now(), zone=self._zone(), book=self._says(check)
+        )
         if outcome.questions:
             return Asked(nest=nest, questions=outcome.questions)
         new = self._book.record(
-            check, outcome.clutch, changes=outcome.changes, based_on=nest.revision
+            check,
+            outcome.clutch,
+            others=outcome.others,
+            changes=outcome.changes,
+            based_on=nest.revision,
         )
         return self._recorded(check, already=not new)
+
+    def _says(self, check: NestCheck) -> BookSays:
+        names = {place.id: place.name for place in self._book.places()}
+        return BookSays(names=names, rings=self._book.rings_worn(told_rings(check)))
 
     def _recorded(self, check: NestCheck, *, already: bool) -> Recorded:
         nest = self._book.nest(check.box)

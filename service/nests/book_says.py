@@ -30,9 +30,13 @@ class BookSays:
         return self.names.get(box, box)
 
     def worn_elsewhere(self, ring: str, egg_id: int) -> RingWorn | None:
-        """Who else wears a ring: somebody who did not hatch from this egg."""
-        others = (worn for worn in self.rings if worn.ring == ring and worn.egg_id != egg_id)
-        return next(others, None)
+        """Who else wears a ring: somebody who did not hatch from this egg.
+
+        Large and small letters are the same.
+        """
+        wanted = ring.casefold()
+        worn = (one for one in self.rings if one.ring.casefold() == wanted)
+        return next((one for one in worn if one.egg_id != egg_id), None)
 
     def guest(self, guest: Guest) -> str:
         """``egg 3 of Box 2``, or ``chick 3 of Box 2`` once it hatched."""

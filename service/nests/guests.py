@@ -62,7 +62,7 @@ def shown_with(nest: Nest, guest: Guest) -> bool:
         return True
     ended = guest.chick.fate_at if guest.chick else guest.egg.fate_to
     began = _began(nest)
-    return began is not None and ended is not None and ended >= began
+    return began is not None and ended is not None and ended > began
 
 
 def _began(nest: Nest) -> datetime | None:

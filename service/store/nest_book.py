@@ -1,12 +1,13 @@
 """What may be asked of the nest book."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date, datetime
 from typing import Protocol
 
 from devices.errors import ClutchweatherError
 from service.nests.book_correction import BookCorrection
-from service.nests.nest import Bird, Clutch, Nest, NestCheck, Pair, Sex
+from service.nests.book_says import RingWorn
+from service.nests.nest import Bird, Clutch, Move, Nest, NestCheck, Pair, Sex
 from service.nests.place import Place
 from service.nests.species import SpeciesSettings
 from service.nests.weighing import Weighing
@@ -121,6 +122,7 @@ class NestBook(Protocol):
         check: NestCheck,
         clutch: Clutch | None,
         *,
+        others: Sequence[Clutch] = (),
         changes: Sequence[str] = (),
         based_on: int | None = None,
     ) -> bool:
@@ -129,11 +131,39 @@ class NestBook(Protocol):
         A clutch with id 0, egg or chick with id 0 is new; nothing is ever removed. Returns
         False, and changes nothing, when the form id is there already. ``changes`` are the
         sentences that the keeper was shown. ``based_on`` is the revision of the nest that
-        was read; None takes whatever stands there.
+        was read; None takes whatever stands there. ``others`` are the clutches of guests of
+        which the check told something. What it weighed is kept as weighings.
 
         Raises:
-            NotKnownError: no such box, pair or clutch.
+            NotKnownError: no such box, pair, clutch or weighed egg.
             ChangedMeanwhileError: the nest is no longer at ``based_on``.
+            InputError: a ring that somebody else wears.
+        """
+        ...
+
+    def rings_worn(self, rings: Collection[str]) -> tuple[RingWorn, ...]:
+        """Every bird and chick of the book that wears one of these rings."""
+        ...
+
+    def move(
+        self,
+        eggs: Sequence[tuple[int, str]],
+        *,
+        to_box: str,
+        at: datetime,
+        now: datetime,
+        why: str = "",
+        by: str | None = None,
+    ) -> Sequence[Move]:
+        """Eggs, or the chicks out of them, go into another box; their parents stay theirs.
+
+        ``eggs`` are ids, each with the box that it is taken out of: all are moved, or none. A
+        clutch that was over goes on where one of it comes home before the next began.
+
+        Raises:
+            NotKnownError: no such egg or box.
+            InputError: one is not there, has its fate, or the move is told for an instant that
+                the looks and moves before it rule out; the message says which.
         """
         ...
 

@@ -1,23 +1,24 @@
 """The nest book in records.db."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date, datetime
 
-from sqlalchemy import ColumnElement, Connection, Table, delete, insert, select, update
+from sqlalchemy import Connection, delete, insert, select, update
 
 from service.errors import InputError, NotKnownError
 from service.nests.book_correction import BookCorrection, Subject
-from service.nests.nest import Bird, Chick, Clutch, Egg, Nest, NestCheck, Pair, Sex
+from service.nests.book_says import RingWorn
+from service.nests.nest import Bird, Clutch, Move, Nest, NestCheck, Pair, Sex
 from service.nests.place import Place, PlaceKind
 from service.nests.putting_up import pairing_faults
 from service.nests.species import SpeciesSettings
 from service.nests.weighing import Weighing
-from service.store.nest_book import ChangedMeanwhileError
 from service.store.sql_book_tables import WEIGHINGS
-from service.store.sql_check_rows import check_of, check_row
+from service.store.sql_check_rows import check_of
 from service.store.sql_clutch_reading import read_clutches
 from service.store.sql_engine import Transactions
+from service.store.sql_moving import move
 from service.store.sql_nest_reading import (
     read_birds,
     read_nests,
@@ -26,19 +27,15 @@ from service.store.sql_nest_reading import (
     read_weighings,
     read_weighings_of_bird,
 )
-from service.store.sql_nest_rows import (
-    clutch_row,
-    part_row,
-    place_row,
-    species_of,
-    species_rows,
-)
+from service.store.sql_nest_rows import place_row, species_of, species_rows
 from service.store.sql_place_removal import remove_places
+from service.store.sql_recording import record
 from service.store.sql_replace import replace_rows
+from service.store.sql_rings import rings_worn
+from service.store.sql_rows import insert_row, moved_on, update_row
 from service.store.sql_tables import (
     BIRDS,
     CHECKS,
-    CHICKS,
     CLUTCHES,
     CORRECTIONS,
     EGGS,
@@ -135,12 +132,29 @@ class SqlNestBook:
         check: NestCheck,
         clutch: Clutch | None,
         *,
+        others: Sequence[Clutch] = (),
         changes: Sequence[str] = (),
         based_on: int | None = None,
     ) -> bool:
         return self._transactions.write(
-            lambda connection: _record(connection, check, clutch, changes, based_on)
+            lambda connection: record(connection, check, (clutch, others), changes, based_on)
         )
+
+    def rings_worn(self, rings: Collection[str]) -> tuple[RingWorn, ...]:
+        return self._transactions.read(lambda connection: rings_worn(connection, rings))
+
+    def move(
+        self,
+        eggs: Sequence[tuple[int, str]],
+        *,
+        to_box: str,
+        at: datetime,
+        now: datetime,
+        why: str = "",
+        by: str | None = None,
+    ) -> Sequence[Move]:
+        planned = Move(id=0, at=at, from_box="", to_box=to_box, why=why, by=by)
+        return self._transactions.write(lambda connection: move(connection, eggs, planned, now))
 
     def set_sitting_from(
         self, clutch_id: int, at: datetime | None, *, by: str | None, now: datetime
@@ -190,7 +204,7 @@ def _add_bird(connection: Connection, bird: Bird) -> Bird:
         "variety": bird.variety,
         "hatched_on": bird.hatched_on,
     }
-    return Bird(id=_insert(connection, BIRDS, values), **values)  # type: ignore[arg-type]
+    return Bird(id=insert_row(connection, BIRDS, values), **values)  # type: ignore[arg-type]
 
 
 def _put_up(connection: Connection, cage: str, cock_id: int, hen_id: int, on: date) -> Pair:
@@ -210,8 +224,8 @@ def _put_up(connection: Connection, cage: str, cock_id: int, hen_id: int, on: da
         ends = update(PAIRS).where(PAIRS.c.id == before.id).values(ended_on=on)
         connection.execute(ends)
     values = {"cage": cage, "cock_id": cock_id, "hen_id": hen_id, "put_up_on": on}
-    pair_id = _insert(connection, PAIRS, values)
-    _moved_on(connection, PLACES.c.within == cage)
+    pair_id = insert_row(connection, PAIRS, values)
+    moved_on(connection, PLACES.c.within == cage)
     return Pair(id=pair_id, cage=cage, cock=cock, hen=hen, put_up_on=on)
 
 
@@ -221,67 +235,6 @@ def _two_birds(connection: Connection, cock_id: int, hen_id: int) -> tuple[Bird,
         if bird_id not in birds:
             raise NotKnownError(f"there is no bird {bird_id}")
     return birds[cock_id], birds[hen_id]
-
-
-def _record(
-    connection: Connection,
-    check: NestCheck,
-    clutch: Clutch | None,
-    changes: Sequence[str],
-    based_on: int | None,
-) -> bool:
-    there = select(CHECKS.c.id).where(CHECKS.c.form_id == str(check.form_id))
-    if connection.execute(there).first():
-        return False
-    nests = read_nests(connection, check.box)
-    if not nests:
-        raise NotKnownError(f"there is no nest box {check.box!r}")
-    if based_on is not None and nests[0].revision != based_on:
-        raise ChangedMeanwhileError(f"{check.box} was changed by someone else meanwhile")
-    pair = nests[0].pair
-    clutch_id = None if clutch is None else _put_clutch(connection, clutch)
-    values = check_row(check, changes) | {
-        "clutch_id": clutch_id,
-        "pair_id": pair.id if pair else None,
-    }
-    connection.execute(insert(CHECKS).values(values))
-    _moved_on(connection, PLACES.c.id == check.box)
-    return True
-
-
-def _put_clutch(connection: Connection, clutch: Clutch) -> int:
-    clutch_id = clutch.id
-    if clutch_id == 0:
-        there = select(PAIRS.c.id).where(PAIRS.c.id == clutch.pair_id)
-        if connection.execute(there).first() is None:
-            raise NotKnownError(f"there is no pair {clutch.pair_id}")
-        clutch_id = _insert(connection, CLUTCHES, clutch_row(clutch))
-        _looks_before_the_first_egg(connection, clutch, clutch_id)
-    elif not _update(connection, CLUTCHES, clutch_id, clutch_row(clutch)):
-        raise NotKnownError(f"there is no clutch {clutch_id}")
-    for egg in clutch.eggs:
-        _put_part(connection, EGGS, egg, clutch_id)
-    for chick in clutch.chicks:
-        _put_part(connection, CHICKS, chick, clutch_id)
-    return clutch_id
-
-
-def _looks_before_the_first_egg(connection: Connection, clutch: Clutch, clutch_id: int) -> None:
-    """They belong to the clutch that came of them: they say since when there was no egg."""
-    eggless = (
-        (CHECKS.c.box == clutch.box)
-        & CHECKS.c.clutch_id.is_(None)
-        & (CHECKS.c.pair_id == clutch.pair_id)
-    )
-    connection.execute(update(CHECKS).where(eggless).values(clutch_id=clutch_id))
-
-
-def _put_part(connection: Connection, table: Table, part: Egg | Chick, clutch_id: int) -> None:
-    values = part_row(part, clutch_id)
-    if part.id == 0:
-        connection.execute(insert(table).values(values))
-    elif not _update(connection, table, part.id, values):
-        raise NotKnownError(f"there is no row {part.id} in {table.name}")
 
 
 def _set_sitting_from(
@@ -294,7 +247,7 @@ def _set_sitting_from(
     before: datetime | None = row["sitting_from"]
     if before == at:
         return
-    _update(connection, CLUTCHES, clutch_id, {"sitting_from": at})
+    update_row(connection, CLUTCHES, clutch_id, {"sitting_from": at})
     correction = {
         "subject": Subject.CLUTCH,
         "subject_id": clutch_id,
@@ -306,19 +259,4 @@ def _set_sitting_from(
         "at": now,
     }
     connection.execute(insert(CORRECTIONS).values(correction))
-    _moved_on(connection, PLACES.c.id == row["box"])
-
-
-def _moved_on(connection: Connection, which: ColumnElement[bool]) -> None:
-    connection.execute(update(PLACES).where(which).values(revision=PLACES.c.revision + 1))
-
-
-def _insert(connection: Connection, table: Table, values: dict[str, object]) -> int:
-    made = connection.execute(insert(table).values(values)).inserted_primary_key
-    assert made is not None  # noqa: S101 - SQLAlchemy's contract for a single insert
-    return int(made[0])
-
-
-def _update(connection: Connection, table: Table, row_id: int, values: dict[str, object]) -> bool:
-    changed = connection.execute(update(table).where(table.c.id == row_id).values(values))
-    return changed.rowcount == 1
+    moved_on(connection, PLACES.c.id == row["box"])

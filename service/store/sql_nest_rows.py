@@ -58,6 +58,18 @@ def move_of(row: Row) -> Move:
     return Move(**{name: value for name, value in row.items() if name != "egg_id"})
 
 
+def move_row(move: Move, egg_id: int) -> Values:
+    """A move without its id."""
+    return {
+        "egg_id": egg_id,
+        "at": move.at,
+        "from_box": move.from_box,
+        "to_box": move.to_box,
+        "why": move.why,
+        "by": move.by,
+    }
+
+
 def clutch_of(
     row: Row, eggs: Sequence[Row], chicks: Sequence[Row], moves: Mapping[int, tuple[Move, ...]]
 ) -> Clutch:
