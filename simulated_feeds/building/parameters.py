@@ -57,8 +57,9 @@ class BuildingParameters:
     # Open water and soft food give off so much for each Pa that the air is short of saturation.
     water_g_per_h_pa: float = allowed(0.0, 1.0, "g/(h Pa)", default=0.008)
     # Wood, bedding and seed: water for the whole step from 0 to 100 % humidity, and exchange.
-    wood_g: float = allowed(0.0, 1e6, "g", default=6_000.0)
-    wood_g_per_h_pa: float = allowed(0.0, 100.0, "g/(h Pa)", default=0.5)
+    # 30 m² of bare wood at 1 g/m² for each % (moisture buffering, Rode 2005, from memory).
+    wood_g: float = allowed(0.0, 1e6, "g", default=3_000.0)
+    wood_g_per_h_pa: float = allowed(0.0, 100.0, "g/(h Pa)", default=0.25)
     # Water that stays on a cold pane; more runs off and out.
     film_g_per_m2: float = allowed(0.0, 1_000.0, "g/m²", default=60.0)
     # A nest box that hen or chicks warm wholly: how far its air is on the way from the shed's

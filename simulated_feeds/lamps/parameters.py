@@ -54,8 +54,18 @@ class LampParameters:
             float(round(off - (1.0 - self.morning_share) * missing)),
         )
 
+    def clock(self, day: date) -> tuple[time, time]:
+        """The same as times on the local clock, for a programme written down."""
+        on, off = self.window(day)
+        return _time(on), _time(off)
+
     def _length_min(self, day: date, full_min: float) -> float:
         if self.lengthen_from is None:
             return full_min
         weeks = max(0, (day - self.lengthen_from).days // 7)
         return min(full_min, 60.0 * self.shortest_h + weeks * self.lengthen_a_week_min)
+
+
+def _time(minutes: float) -> time:
+    hour, minute = divmod(round(minutes), 60)
+    return time(hour, minute)

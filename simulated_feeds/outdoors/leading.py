@@ -17,10 +17,10 @@ _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _HOUR_S = 3600.0
 LED = (What.COLD_NIGHT, What.DAMP_NIGHT, What.HEAT_WAVE)
 # Where a scenario names no low, no high or no temperature of the fog [°C].
-PRESET_C = {What.COLD_NIGHT: -4.0, What.DAMP_NIGHT: 12.0, What.HEAT_WAVE: 33.0}
+PRESET_C = {What.COLD_NIGHT: -4.0, What.DAMP_NIGHT: 13.0, What.HEAT_WAVE: 33.0}
 # Which shares of a stretch, and at most how many hours, the rise and the fall take.
-_RISE = (0.4, 12.0)
-_FALL = (0.3, 8.0)
+_RISE = (0.35, 12.0)
+_FALL = (0.25, 8.0)
 # Hours that count for the low or the high: those of more than half the weight.
 _HEAVY = 0.5
 _FOG_DEPRESSION_K = 0.2
