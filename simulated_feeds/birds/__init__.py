@@ -1,0 +1,1 @@
+"""Hens, cocks, eggs and chicks of a simulated shed, day by day."""
