@@ -20,6 +20,10 @@ class DueKind(StrEnum):
     BOX_OFF = "box off"
 
 
+DueKey = tuple[DueKind, int | None, int | None]
+"""Kind, egg's id, and number of an egg that is still to be laid: what stays when a span moves."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Due:
     """Between ``since`` and ``until`` (UTC) ``kind`` is to be expected.
@@ -38,3 +42,8 @@ class Due:
     why: str
     egg_id: int | None = None
     laid_in: str | None = None
+
+    @property
+    def key(self) -> DueKey:
+        """The same due has the same key however its span moves."""
+        return (self.kind, self.egg_id, None if self.egg_id is not None else self.egg_number)

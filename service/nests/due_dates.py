@@ -28,7 +28,7 @@ def due_dates(
     For an egg that can still hatch the ring, the first outing and independence are listed
     too, "if it hatches". ``zone`` is the shed's, for the days that the reasons name.
     """
-    if nest.clutch is None and nest.before is None and not nest.guests:
+    if _sleeps(nest):
         return ()
     own = own_ways(species, nest.before)
     reckoning = Reckoning(
@@ -36,6 +36,19 @@ def due_dates(
     )
     dues = [*dues_of_eggs(reckoning), *dues_of_box(reckoning), *dues_of_young(reckoning)]
     return tuple(sorted(dues, key=_order))
+
+
+def _sleeps(nest: Nest) -> bool:
+    """Nothing was laid; or the shed rests, and nothing lives in this box any more."""
+    if nest.clutch is None and nest.before is None and not nest.guests:
+        return True
+    if not nest.resting:
+        return False
+    eggs = [*(nest.clutch.eggs if nest.clutch else ()), *(guest.egg for guest in nest.guests)]
+    chicks = [*(nest.clutch.chicks if nest.clutch else ()), *(guest.chick for guest in nest.guests)]
+    if any(egg.fate is None for egg in eggs):
+        return False
+    return not any(chick is not None and chick.fate is None for chick in chicks)
 
 
 def next_due(dues: Sequence[Due], now: datetime) -> Due | None:

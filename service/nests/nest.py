@@ -315,7 +315,8 @@ class Nest:
     of others that were moved in and have not been moved on, fateless or not.
 
     ``before`` is the last clutch of the pair's hen before ``clutch``, wherever she laid it.
-    ``off_since`` is when the box was taken off for the rest of the season.
+    ``off_since`` is when the box was taken off for the rest of the season, and ``resting``
+    says that the whole shed rests: nothing of breeding is due where nothing lives.
 
     ``checks`` are those of that clutch and those of the present pair since then, oldest
     first. ``revision`` grows with every change to this nest: who writes says which one was
@@ -329,4 +330,5 @@ class Nest:
     guests: tuple[Guest, ...] = ()
     before: Clutch | None = None
     off_since: datetime | None = None
+    resting: bool = False
     revision: int = 0

@@ -108,12 +108,11 @@ def _fits(number: int, before: Clutch, species: SpeciesSettings) -> bool:
     """Whether she can have begun with that egg, by the keeper's word or by all her chicks."""
     if number > len(before.eggs):
         return False
-    began = laid(before.eggs[number - 1])
     if before.sitting_from is not None:
-        following = before.eggs[number] if number < len(before.eggs) else None
-        return began.since <= before.sitting_from and (
-            following is None or before.sitting_from <= following.laid_to
-        )
+        surely = sum(egg.laid_to <= before.sitting_from for egg in before.eggs)
+        perhaps = sum(egg.laid_from <= before.sitting_from for egg in before.eggs)
+        return max(1, surely) <= number <= max(1, perhaps)
+    began = laid(before.eggs[number - 1])
     chicks = list(_chicks_of_her_own(before))
     took = species.hatch_after_sitting
     return bool(chicks) and all(

@@ -1,7 +1,8 @@
 """What a nest's due dates ask beyond its own clutch, for all nests at once.
 
-The hen's clutch before this one, whether the box was taken off, and of guests the box that
-they were laid in with its looks. Three questions for the whole shed, however many boxes.
+The hen's clutch before this one, whether the box was taken off or the shed rests, and of
+guests the box that they were laid in with its looks. A few questions for the whole shed,
+however many boxes.
 """
 
 from collections import defaultdict
@@ -12,7 +13,8 @@ from datetime import datetime
 from sqlalchemy import Connection, func, select
 
 from service.nests.nest import Clutch, Guest, Nest, NestCheck
-from service.store.sql_book_tables import BOXES_OFF
+from service.nests.season import Season, is_resting
+from service.store.sql_book_tables import BOXES_OFF, SEASONS
 from service.store.sql_check_rows import check_of
 from service.store.sql_clutch_reading import read_clutches
 from service.store.sql_nest_rows import place_of
@@ -20,18 +22,29 @@ from service.store.sql_tables import CHECKS, CLUTCHES, PAIRS, PLACES
 
 
 def with_surroundings(connection: Connection, nests: Sequence[Nest]) -> list[Nest]:
-    """The nests with ``before``, ``off_since`` and their guests' ``home`` and ``checks``."""
+    """The nests with ``before``, ``off_since`` and ``resting``, and their guests' homes."""
     before = _clutches_before(connection, nests)
     off: dict[str, datetime] = {
         row.box: row.since for row in connection.execute(select(BOXES_OFF.c.box, BOXES_OFF.c.since))
     }
+    resting = _is_resting(connection)
     found = [
-        replace(nest, before=before.get(nest.box.id), off_since=off.get(nest.box.id))
+        replace(
+            nest,
+            before=before.get(nest.box.id),
+            off_since=off.get(nest.box.id),
+            resting=resting,
+        )
         for nest in nests
     ]
     if not any(nest.guests for nest in nests):
         return found
     return _with_homes(connection, found)
+
+
+def _is_resting(connection: Connection) -> bool:
+    rows = connection.execute(select(SEASONS)).mappings()
+    return is_resting([Season(**row) for row in rows])
 
 
 def _clutches_before(connection: Connection, nests: Sequence[Nest]) -> dict[str, Clutch]:

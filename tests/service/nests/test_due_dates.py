@@ -250,6 +250,77 @@ def test_reason_names_days_of_the_shed() -> None:
     )
 
 
+def test_clutch_is_complete_after_a_pause_unless_another_egg_comes() -> None:
+    # Three to five days without an egg: common practice, no source.
+    laying = nest([egg(1, 5), egg(2, 7)], checks=[look(7, 2)])
+    assert spans(laying, 7)[(DueKind.CLUTCH_COMPLETE, None)] == (9, 12)
+    later = nest([egg(1, 5), egg(2, 7), egg(3, 9)], checks=[look(9, 3)])
+    assert spans(later, 9)[(DueKind.CLUTCH_COMPLETE, None)] == (11, 14)
+    over = nest([egg(1, 5), egg(2, 7)], checks=[look(12, 2)])
+    assert (DueKind.CLUTCH_COMPLETE, None) not in spans(over, 12)
+
+
+def test_the_young_are_put_apart_after_they_feed_themselves() -> None:
+    # Six weeks and more: common practice, no source.
+    assert spans(REARING, 27)[(DueKind.SPLIT, 1)] == (66, 85)
+
+
+def test_weaned_chick_is_still_to_be_put_apart_until_its_days_are_over() -> None:
+    weaned = with_chick(REARING, 1, fate=ChickFate.WEANED, fate_at=day(70))
+    assert [kind for kind, number in spans(weaned, 71) if number == 1] == [DueKind.SPLIT]
+    assert not [kind for kind, number in spans(weaned, 85.1) if number == 1]
+
+
+def test_box_comes_off_after_the_last_is_out() -> None:
+    # Chick 2 hatched between day 26 and 27, is out after 28 to 35 days; the box comes off
+    # within the week after: common practice, no source.
+    assert spans(REARING, 27)[(DueKind.BOX_OFF, None)] == (26 + 28 + 1, 27 + 35 + 7)
+
+
+def test_box_off_is_reckoned_from_the_day_the_last_left() -> None:
+    out = with_chick(REARING, 1, fate=ChickFate.FLEDGED, fate_at=day(55))
+    out = with_chick(out, 2, fate=ChickFate.FLEDGED, fate_at=day(58))
+    assert spans(out, 58)[(DueKind.BOX_OFF, None)] == (59, 65)
+
+
+def test_box_off_is_never_late_since_another_round_may_be_wanted() -> None:
+    out = with_chick(REARING, 1, fate=ChickFate.FLEDGED, fate_at=day(55))
+    out = with_chick(out, 2, fate=ChickFate.FLEDGED, fate_at=day(58))
+    assert (DueKind.BOX_OFF, None) not in spans(out, 65.1)
+
+
+def test_a_box_that_is_off_needs_neither_hide_nor_eggs() -> None:
+    off = replace(REARING, off_since=day(27))
+    box = {DueKind.HIDE_IN, DueKind.BOX_OFF, DueKind.NEXT_EGG, DueKind.CLUTCH_COMPLETE}
+    assert not box & {kind for kind, _ in spans(off, 27)}
+    assert (DueKind.RING, 1) in spans(off, 27)
+
+
+def test_an_egg_that_lies_on_after_its_time_keeps_the_box_on() -> None:
+    out = with_chick(REARING, 1, fate=ChickFate.FLEDGED, fate_at=day(55))
+    out = with_chick(out, 2, fate=ChickFate.FLEDGED, fate_at=day(58))
+    assert out.clutch is not None
+    third = replace(out, clutch=replace(out.clutch, eggs=(*out.clutch.eggs, egg(3, 9))))
+    assert (DueKind.BOX_OFF, None) not in spans(third, 60)
+
+
+def test_young_of_the_round_before_stay_listed_until_they_are_apart() -> None:
+    first = with_chick(REARING, 1, fate=ChickFate.FLEDGED, fate_at=day(55))
+    assert first.clutch is not None
+    again = replace(nest([egg(11, 60)], checks=[look(60, 1)]), before=first.clutch)
+    told = spans(again, 61)
+    assert (DueKind.INDEPENDENT, 1) in told
+    assert (DueKind.SPLIT, 1) in told
+    assert (DueKind.SPLIT, 1) not in spans(again, 85.1)
+
+
+def test_nothing_is_due_while_the_shed_rests_and_nothing_lives() -> None:
+    out = with_chick(REARING, 1, fate=ChickFate.FLEDGED, fate_at=day(55))
+    out = with_chick(out, 2, fate=ChickFate.FLEDGED, fate_at=day(58))
+    assert due_dates(replace(out, resting=True), SPECIES, day(59)) == ()
+    assert due_dates(replace(REARING, resting=True), SPECIES, day(27)) != ()
+
+
 # Moving one fact moves the right spans and no others.
 
 DAYS = st.integers(2, 30).map(lambda halves: halves / 2)
