@@ -59,6 +59,13 @@ READS = {
         "/sensors/letters",
         "/sensors/one",
         "/setup",
+        "/setup/birds",
+        "/setup/birds/{bird:int}",
+        "/setup/birds/{bird:int}/sheet",
+        "/setup/cages",
+        "/setup/cages/{place}",
+        "/setup/pairs",
+        "/setup/pairs/{pair:int}",
         "/setup/species",
         "/start",
     ),
@@ -72,6 +79,8 @@ WRITES = {
         "/nests/{box}/check",
         "/nests/{box}/sitting",
         "/password",
+        "/setup/birds/{bird:int}/notes",
+        "/setup/cages/{place}/looked",
     ),
 }
 

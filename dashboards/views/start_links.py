@@ -23,6 +23,9 @@ _SHED = (
         name="Nests",
         question="How is this nest, and what air did it have? Write down a nest check.",
     ),
+    StartLink(
+        address="/setup/birds", name="Birds", question="Who is this, and who is kin to whom?"
+    ),
     StartLink(address="/alarms", name="Alarms", question="What is wrong, and what was?"),
     StartLink(address="/sensors", name="Sensors", question="Who is talking, how well, who is new?"),
     StartLink(address="/setup", name="Set-up", question="What is set, and the days in a nest"),

@@ -67,6 +67,10 @@ class BirdBook(Protocol):
         """What was changed in a bird, oldest first."""
         ...
 
+    def corrections_of_pair(self, pair_id: int) -> Sequence[BookCorrection]:
+        """What was changed in a pair, its end among it, oldest first."""
+        ...
+
     def undo(self, correction_id: int, *, by: str | None, at: datetime, today: date) -> None:
         """Put back what stood before a correction of a bird or of the end of a pair.
 

@@ -62,9 +62,15 @@ class SqlBirds:
         return self._transactions.write(write)
 
     def corrections(self, bird_id: int) -> Sequence[BookCorrection]:
+        return self._corrections(Subject.BIRD, bird_id)
+
+    def corrections_of_pair(self, pair_id: int) -> Sequence[BookCorrection]:
+        return self._corrections(Subject.PAIR, pair_id)
+
+    def _corrections(self, subject: Subject, subject_id: int) -> Sequence[BookCorrection]:
         asked = (
             select(CORRECTIONS)
-            .where(CORRECTIONS.c.subject == Subject.BIRD, CORRECTIONS.c.subject_id == bird_id)
+            .where(CORRECTIONS.c.subject == subject, CORRECTIONS.c.subject_id == subject_id)
             .order_by(CORRECTIONS.c.id)
         )
         rows = self._transactions.read(lambda found: found.execute(asked).mappings().all())

@@ -129,6 +129,8 @@ def test_a_helper_changes_the_nest_book_and_alarms_and_their_own_password_only(
         "/login",
         "/logout",
         "/password",
+        "/setup/birds/1/notes",
+        "/setup/cages/box-1/looked",
     }
 
 
