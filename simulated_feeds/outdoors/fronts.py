@@ -15,8 +15,9 @@ from simulated_feeds.outdoors.parameters import WeatherParameters
 from simulated_feeds.outdoors.sunshine import Values
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-_DAYS_BEFORE = 4
-_DAYS_AFTER = 4
+# What is further away is less than a hundredth.
+_REACH_DAYS = 4
+_REACH_H = 24.0 * _REACH_DAYS
 _MEMORY_H = 18.0
 _PASSES_IN_H = 1.5
 _NEAR_H = 4.0
@@ -34,18 +35,19 @@ class Fronts:
 def fronts(parameters: WeatherParameters, seed: int, hours: Values) -> Fronts:
     """What all fronts within some days add at hours since 1970-01-01 UTC, in time order."""
     warmth, cloud, gusts = (np.zeros(len(hours)) for _ in range(3))
-    first = int(hours[0] // 24) - _DAYS_BEFORE
-    last = int(hours[-1] // 24) + _DAYS_AFTER
+    first = int(hours[0] // 24) - _REACH_DAYS
+    last = int(hours[-1] // 24) + _REACH_DAYS
     for day in range(first, last + 1):
         strength, passes_at = _front(parameters, seed, day)
         if strength == 0.0:
             continue
-        since = hours - passes_at
-        sudden = np.tanh(since / _PASSES_IN_H)
-        warmth -= 0.5 * strength * parameters.front_k * sudden * np.exp(-abs(since) / _MEMORY_H)
-        cloud += 0.6 * np.exp(-(((since + 2.0) / _NEAR_H) ** 2))
-        cloud -= 0.35 * np.exp(-(((since - 10.0) / (2 * _NEAR_H)) ** 2))
-        gusts += 0.6 * strength * np.exp(-((since / _NEAR_H) ** 2))
+        near = slice(*np.searchsorted(hours, (passes_at - _REACH_H, passes_at + _REACH_H)))
+        since = hours[near] - passes_at
+        sudden = np.tanh(since / _PASSES_IN_H) * np.exp(-abs(since) / _MEMORY_H)
+        warmth[near] -= 0.5 * strength * parameters.front_k * sudden
+        cloud[near] += 0.6 * np.exp(-(((since + 2.0) / _NEAR_H) ** 2))
+        cloud[near] -= 0.35 * np.exp(-(((since - 10.0) / (2 * _NEAR_H)) ** 2))
+        gusts[near] += 0.6 * strength * np.exp(-((since / _NEAR_H) ** 2))
     return Fronts(warmth_k=warmth, cloud=cloud, gusts=gusts)
 
 

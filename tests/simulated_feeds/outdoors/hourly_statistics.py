@@ -5,7 +5,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
-import pvlib
+import pvlib  # type: ignore[import-untyped]
+from numpy.typing import NDArray
 
 from simulated_feeds.outdoors.parameters import WeatherParameters
 from simulated_feeds.outdoors.sunshine import (
@@ -86,7 +87,7 @@ def _statistics(
     )
 
 
-def _alike(temperature: Values, months: Values) -> Values:
+def _alike(temperature: Values, months: NDArray[np.intp]) -> Values:
     """Autocorrelation of what is left without each month's mean at each hour, year by year."""
     found = []
     hour = np.arange(YEAR_H) % 24
