@@ -42,7 +42,7 @@ from simulated_feeds.keeper.parameters import KeeperParameters
 from simulated_feeds.keeper.rings import Rings
 from simulated_feeds.keeper.visits import evening_of, looks_of_day
 
-_PUT_UP, _NOON, _ENDED = time(10), time(12), time(12)
+_PUT_UP, _NOON, _ENDED = time(10), time(12), time(9)
 _SHARES = np.arange(MINUTES + 1) / MINUTES
 
 
@@ -228,11 +228,10 @@ class Aviary:
                 continue
             if pair.ended_s is not None:
                 today.at(pair.ended_s, partial(self._end, nest, today, pair), -2)
-            if today.day.begin_s <= pair.put_up_s < today.day.end_s:
-                today.at(pair.put_up_s, partial(self._fill, nest, today), -1)
-                self._put_up(nest, pair)
+            today.at(pair.put_up_s, partial(self._put_up, nest, today, pair), -1)
 
-    def _put_up(self, nest: NestState, pair: PairState) -> None:
+    def _put_up(self, nest: NestState, today: Today, pair: PairState, at_s: int) -> None:
+        """The pair into the cage, bedding into its box."""
         chance = draws(self._seed, f"put up {pair.number}")
         nest.pair, nest.clutch, nest.lay_s, nest.ready = pair, None, None, 0.0
         days = int(chance.poisson(self._p.laying.entry_days)) + 1
@@ -245,10 +244,7 @@ class Aviary:
         if pair.script is not None and pair.script.eggs:
             nest.lay_s = seconds(pair.script.eggs[0].laid_at)
             nest.need = max(1.0, (nest.lay_s - nest.entered_s) / DAY_S)
-
-    def _fill(self, nest: NestState, today: Today, at_s: int) -> None:
-        bedding = self._p.bedding
-        fill = bedding.fill_g + bedding.fill_sd_g * float(today.chance.standard_normal())
+        fill = bedding.fill_g + bedding.fill_sd_g * float(chance.standard_normal())
         today.bedding(at_s, max(0.0, fill))
 
     def _end(self, nest: NestState, today: Today, pair: PairState, at_s: int) -> None:

@@ -58,7 +58,9 @@ def end_the_day(
         _egg(egg, nest, lived, end_s, parameters)
     for egg in nest.chicks:
         if egg.chick is not None and egg.chick.died_s is None:
-            _chick(egg.chick, nest, lived, end_s, parameters, chance)
+            risk = _chick_risk(egg.chick, nest, lived, end_s, parameters)
+            if egg.chick.threshold < risk:
+                egg.chick.dies_s = end_s + int(chance.uniform(0, DAY_S))
     nest.light_h, nest.day_c = lived.light_h, lived.day_c
     nest.last_days = [*nest.last_days, lived][-WINDOW_DAYS:]
 
@@ -80,22 +82,17 @@ def _egg(
         egg.died_s = end_s
 
 
-def _chick(
-    chick: ChickState,
-    nest: NestState,
-    lived: Lived,
-    end_s: int,
-    parameters: BirdParameters,
-    chance: Generator,
-) -> None:
+def _chick_risk(
+    chick: ChickState, nest: NestState, lived: Lived, end_s: int, parameters: BirdParameters
+) -> float:
+    """That it is dead by now; 0 where the time of dying young is over."""
     age = (end_s - chick.hatched_s) / DAY_S
     chick.masses.append((round(age, 4), round(chick.mass_at(end_s), 3)))
     if chick.rearing.days < REARING_DAYS:
         chick.rearing.add(lived)
     log_odds = _log_odds(Outcome.FLEDGED, nest, chick_conditions(chick), parameters)
     chick.chance = chance_of(log_odds)
-    if age <= REARING_DAYS + 1 and chick.threshold < chick_risk(age, log_odds):
-        chick.dies_s = end_s + int(chance.uniform(0, DAY_S))
+    return chick_risk(age, log_odds) if age <= REARING_DAYS + 1 else 0.0
 
 
 def _log_odds(

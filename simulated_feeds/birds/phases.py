@@ -77,7 +77,7 @@ def _away(_nest: NestState, _at_s: int, _sitting: Sitting) -> tuple[Habit, Habit
 
 def _nesting(nest: NestState, at_s: int, _sitting: Sitting) -> tuple[Habit, Habit]:
     """She comes oftener and longer as the first egg nears, and spends the last nights there."""
-    left = nest.need - nest.ready
+    left = nest.days_to_first_egg(at_s)
     near = min(1.0, max(0.0, 1 - left / max(nest.need, 1.0)))
     hen = Habit(inside=False, a_waking_hour=1 + 2 * near, minutes=5 + 9 * near, nights=left <= 2.5)
     cock = Habit(inside=False, a_waking_hour=0.3, minutes=1.5, nights=False)

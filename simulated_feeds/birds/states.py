@@ -177,6 +177,10 @@ class NestState:
     cleaned_s: int = 0
     unknown_losses: list[tuple[EggState, str]] = field(default_factory=list)
 
+    def days_to_first_egg(self, at_s: int) -> float:
+        """Until the first egg of the round, as the hen's body knows it."""
+        return self.need - self.ready if self.lay_s is None else (self.lay_s - at_s) / DAY_S
+
     def youngest_days(self, at_s: int) -> float | None:
         """Age of the youngest living chick; None without one."""
         ages = [

@@ -14,8 +14,8 @@ from math import log
 import numpy as np
 from numpy.random import Generator
 
-from simulated_feeds.birds.calendar_day import CalendarDay
 from simulated_feeds.birds.bouts import stays
+from simulated_feeds.birds.calendar_day import CalendarDay
 from simulated_feeds.birds.conditions import Gathered
 from simulated_feeds.birds.evening import final_risk
 from simulated_feeds.birds.hatchery import Hatchery, next_lay_s
@@ -40,6 +40,7 @@ _WARMING = (Phase.LAYING, Phase.SITTING, Phase.BROODING, Phase.REARING)
 _SAT_ON = (Phase.SITTING, Phase.BROODING, Phase.REARING)
 _LAST_EGG_BEFORE_THE_END = 75 * DAY_S
 _AFTERNOON = time(15)
+_MORNING_S = 8 * 3600
 
 Act = Callable[[int], None]
 
@@ -177,7 +178,7 @@ class Today:
         amounts = self.chance.exponential(1.0, len(times)).tolist()
         usual = bedding.throw_g
         if nests:
-            days = max(0.6, nest.need - nest.ready)
+            days = max(0.6, nest.days_to_first_egg(self.day.begin_s))
             usual = max(0.5, (nest.bedding_g - nest.leaves_g) / days / max(rate, 0.1))
         if (nest.pair is not None and nest.pair.lazy) or self._holds(What.DOES_NOT_CLEAR, nest.box):
             usual *= 0.1
@@ -236,7 +237,9 @@ class Today:
         if chick.leaves_s >= self.day.end_s:
             return
         for since, until in self.day.waking:
-            at_s = max(since + 600, chick.leaves_s)
+            at_s = chick.leaves_s
+            if at_s < since:  # its time came at night: some hour of the day after
+                at_s = since + 600 + chick.leaves_s % _MORNING_S
             if at_s < until:
                 self.at(at_s, partial(self._leaves, egg))
                 return

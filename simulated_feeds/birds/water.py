@@ -25,7 +25,7 @@ def fresh_mass_g(length_mm: float, breadth_mm: float) -> float:
 
 def conductance_g_per_day_pa(mass_g: float) -> float:
     """Of an ordinary shell around a fresh mass [g], per day and pascal."""
-    return 0.432 * mass_g**0.780 / 1000 / PA_PER_TORR
+    return float(0.432 * mass_g**0.780) / 1000 / PA_PER_TORR
 
 
 def saturation_pa(temperature_c: Minutes) -> Minutes:
