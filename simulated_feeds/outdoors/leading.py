@@ -5,16 +5,18 @@ outside them the weather is the usual one.
 """
 
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
 from simulated_feeds.happening import Happening, What
+from simulated_feeds.impossible import ImpossibleParameterError
 from simulated_feeds.outdoors.sunshine import Values
 from simulated_feeds.outdoors.usual import Hours
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _HOUR_S = 3600.0
+_SHORTEST = timedelta(hours=6)
 LED = (What.COLD_NIGHT, What.DAMP_NIGHT, What.HEAT_WAVE)
 # Where a scenario names no low, no high or no temperature of the fog [°C].
 PRESET_C = {What.COLD_NIGHT: -4.0, What.DAMP_NIGHT: 13.0, What.HEAT_WAVE: 33.0}
@@ -56,7 +58,14 @@ class Led:
 
 
 def bounds(happening: Happening) -> Led:
-    """A stretch that shifts nothing yet."""
+    """A stretch that shifts nothing yet.
+
+    Raises:
+        ImpossibleParameterError: it is so short that the air would have to leap.
+    """
+    length = happening.until - happening.since
+    if length < _SHORTEST:
+        raise ImpossibleParameterError(f"length of {happening.what}", length, "at least 6 h")
     since, until = (
         (at - _EPOCH).total_seconds() / _HOUR_S for at in (happening.since, happening.until)
     )
@@ -73,7 +82,7 @@ def aimed(led: Led, happening: Happening, usual: Hours) -> Led:
     if led.what is What.DAMP_NIGHT:
         return replace(led, shift_k=to_c)
     weight = led.weight(usual.hours)
-    heavy = weight >= min(_HEAVY, float(np.max(weight)))
+    heavy = weight >= _HEAVY
     shifts = (to_c - usual.temperature_c[heavy]) / weight[heavy]
     extreme = np.max if led.what is What.COLD_NIGHT else np.min
     return replace(led, shift_k=float(extreme(shifts)))

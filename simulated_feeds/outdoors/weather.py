@@ -69,7 +69,7 @@ class Weather:
         """Stretches are aimed at the usual weather, whatever other stretches do."""
         led = bounds(happening)
         first = math.floor(led.since) + 1
-        usual = self._usual.at_hours(first, max(1, math.ceil(led.until) - first))
+        usual = self._usual.at_hours(first, math.ceil(led.until) - first)
         return aimed(led, happening, usual)
 
 
