@@ -20,6 +20,7 @@ from simulated_feeds.day import MINUTES, OutdoorDay
 from simulated_feeds.outdoors.sunshine import Values
 
 YEAR_H = 8760
+_DIM_LX = 5_000.0
 
 
 class TypicalYearError(ClutchweatherError, ValueError):
@@ -94,7 +95,7 @@ def read_tmy3(path: Path) -> TypicalYear:
             cloud=_column(rows, "TotCld (tenths)") / 10.0,
             wind_m_s=_column(rows, "Wspd (m/s)"),
             sun_w_m2=_column(rows, "GHI (W/m^2)"),
-            light_lx=_column(rows, "GH illum (lx)"),
+            light_lx=_light(_column(rows, "GH illum (lx)")),
         )
     except (ValueError, KeyError, IndexError, StopIteration) as error:
         raise TypicalYearError(f"{path} is no TMY3 file: {error}") from error
@@ -135,6 +136,11 @@ def _whole(path: Path, rows: int) -> None:
 
 def _column(rows: list[dict[str, str]], name: str) -> Values:
     return np.array([float(row[name]) for row in rows])
+
+
+def _light(told: Values) -> Values:
+    """Some files tell hundreds of lx under the same heading: no year's brightest hour is dim."""
+    return told * 100.0 if np.max(told) < _DIM_LX else told
 
 
 def _slice(rows: list[str], first: int, end: int) -> Values:
