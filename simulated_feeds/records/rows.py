@@ -13,7 +13,7 @@ class Rows:
 
     def __init__(self, folder: Path, open_files: ExitStack) -> None:
         self._file: IO[str] = open_files.enter_context(
-            TemporaryFile("w+", encoding="utf-8", dir=folder)
+            TemporaryFile("w+", encoding="utf-8", dir=folder)  # noqa: SIM115 - closed by the stack
         )
         self._empty = True
 

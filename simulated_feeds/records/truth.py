@@ -100,3 +100,102 @@ class Head(TypedDict):
     timezone: str
     cold_limit_c: float
     dark_below_lx: float
+
+
+class PlantedEffect(TypedDict):
+    """Log-odds of an outcome for each ``sd`` of a condition above its ``mean``; 0 plants none."""
+
+    outcome: str
+    condition: str
+    log_odds_per_sd: float
+    mean: float
+    sd: float
+
+
+class ClutchTold(TypedDict):
+    """One sitting. Effects are the birds' own, in log-odds; ``cock`` and ``hen`` are birds' ids.
+
+    ``clutch`` is named ``pair.round``, pairs counted from 1 as in the book.
+    """
+
+    clutch: str
+    box: str
+    cage: str
+    cock: int
+    hen: int
+    round: int
+    entered_at: str
+    sitting_from: str | None
+    bedding_left_g: float
+    cleared: bool
+    hen_effect: float
+    cock_effect: float
+    clutch_effect: float
+    over_at: str | None
+
+
+class MoveTold(TypedDict):
+    """The keeper took an egg or chick from one box into another."""
+
+    at: str
+    from_box: str
+    to_box: str
+
+
+class EggTold(TypedDict):
+    """An egg, named ``clutch.number``. ``fate`` is what it truly was, None while it is open.
+
+    ``grew_from``: laid and sat on. ``chance`` is that of hatching if fertile, by all it lived
+    through; ``conditions`` that.
+    """
+
+    egg: str
+    clutch: str
+    number: int
+    laid_at: str
+    length_mm: float
+    breadth_mm: float
+    fresh_g: float
+    mass_g: float
+    fertile: bool
+    fertile_chance: float
+    grew_from: str | None
+    fate: str | None
+    died_at: str | None
+    ended_at: str | None
+    moves: list[MoveTold]
+    conditions: dict[str, float]
+    chance: float
+
+
+class ChickTold(TypedDict):
+    """The chick of an egg. ``masses`` are [age in days, grams], one a day while in the box."""
+
+    egg: str
+    hatched_at: str
+    rank: int
+    ring: str | None
+    fate: str | None
+    died_at: str | None
+    left_at: str | None
+    weaned_at: str | None
+    early: bool
+    conditions: dict[str, float]
+    chance: float
+    masses: list[tuple[float, float]]
+
+
+LISTS = {
+    "hours": Hour,
+    "nights": Night,
+    "lamps": Stretch,
+    "bouts": Bout,
+    "events": NestEvent,
+    "planted": PlantedEffect,
+    "clutches": ClutchTold,
+    "eggs": EggTold,
+    "chicks": ChickTold,
+    "faults": FaultTold,
+    "must_follow": FollowsTold,
+}
+"""The lists of ``truth.json`` after its head, each with what one of its rows is."""

@@ -83,7 +83,7 @@ class FollowsTable(_Span):
 class SiteTable(_Table):
     """Where the shed stands."""
 
-    latitude: Annotated[float, Field(strict=True, ge=-66.0, le=66.0)] = 53.2
+    latitude: Annotated[float, Field(strict=True, ge=-90.0, le=90.0)] = 53.2
     longitude: Annotated[float, Field(strict=True, ge=-180.0, le=180.0)] = 6.6
     timezone: Annotated[str, BeforeValidator(_known_zone)] = "Europe/Amsterdam"
 
@@ -93,6 +93,15 @@ class LimitsTable(_Table):
 
     cold_c: Annotated[float, Field(strict=True, ge=-10.0, le=25.0)] = 5.0
     damp_pct: Annotated[float, Field(strict=True, ge=30.0, le=99.0)] = 80.0
+
+
+class PairsTable(_Table):
+    """A pair in every cage, put up within some days from ``put_up_on``; parted on a day."""
+
+    put_up_on: date
+    ended_on: date | None = None
+    rounds: Annotated[int, Field(strict=True, ge=0, le=5)] = 2
+    spread_days: Annotated[int, Field(strict=True, ge=1, le=60)] = 10
 
 
 Part = dict[str, Any]
@@ -109,6 +118,13 @@ class ScenarioFile(_Table):
     present: Literal["now", "before the cold"] | None = None
     site: SiteTable = SiteTable()
     limits: LimitsTable = LimitsTable()
+    weather: Part = Field(default={})
+    building: Part = Field(default={})
+    lamps: Part = Field(default={})
+    birds: Part = Field(default={})
+    keeper: Part = Field(default={})
+    pairs: tuple[PairsTable, ...] = ()
+    sender: tuple[Part, ...] = ()
     happening: tuple[HappeningTable, ...] = ()
     at_present: tuple[AtPresentTable, ...] = ()
     must_follow: tuple[FollowsTable, ...] = ()

@@ -1,69 +1,45 @@
-"""What each happening needs: whom it strikes, and how much of it there can be.
+"""What each happening of shed and birds needs: whom it strikes, and how much there can be of it.
 
-Spans are wide: what lies outside is a slip of the pen, not weather (no source).
+Spans are wide: what lies outside is a slip of the pen, not weather (no source). What senders
+suffer is judged beside them.
 """
 
-from dataclasses import dataclass
+from collections.abc import Collection
 
-from simulated_feeds.happening import What
+from simulated_feeds.happening import Happening, What
 from simulated_feeds.impossible import Span
+from simulated_feeds.senders.agreement import OF_SENDERS
 
-BOX = "box"
-DEVICE = "device"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Needs:
-    """``who`` is None for what strikes the whole shed; ``amount`` None for what has none."""
-
-    who: str | None = None
-    amount: Span | None = None
-
-
-_OF_THE_SHED = Needs()
-_OF_A_DEVICE = Needs(who=DEVICE)
-
-NEEDS = {
-    What.COLD_NIGHT: Needs(amount=Span(-30.0, 20.0, "°C")),
-    What.DAMP_NIGHT: _OF_THE_SHED,
-    What.HEAT_WAVE: Needs(amount=Span(15.0, 45.0, "°C")),
-    What.HEATER_FAILS: _OF_THE_SHED,
-    What.VENT_STUCK_SHUT: _OF_THE_SHED,
-    What.POWER_CUT: _OF_THE_SHED,
-    What.LAMPS_FAIL: _OF_THE_SHED,
-    What.LAMPS_ON: _OF_THE_SHED,
-    What.TIMER_OFF: Needs(amount=Span(-12.0, 12.0, "h")),
-    What.DOES_NOT_CLEAR: Needs(who=BOX),
-    What.OFF_HER_EGGS: Needs(who=BOX),
-    What.STOPS: _OF_A_DEVICE,
-    What.STUCK: _OF_A_DEVICE,
-    What.READS_85: _OF_A_DEVICE,
-    What.REBOOTS: _OF_A_DEVICE,
-    What.WRONG_CLOCK: Needs(who=DEVICE, amount=Span(-315_360_000.0, 315_360_000.0, "s")),
-    What.TWIN: _OF_A_DEVICE,
-    What.BACKLOG: _OF_A_DEVICE,
-    What.DROPS: Needs(who=DEVICE, amount=Span(0.0, 1.0)),
-    What.SATURATED: _OF_A_DEVICE,
-    What.BATTERY_SAGS: _OF_A_DEVICE,
-    What.GLITCHES: _OF_A_DEVICE,
+_OF_A_BOX = frozenset((What.DOES_NOT_CLEAR, What.OFF_HER_EGGS))
+_AMOUNTS = {
+    What.COLD_NIGHT: Span(-30.0, 20.0, "°C"),
+    What.DAMP_NIGHT: Span(-5.0, 25.0, "°C"),
+    What.HEAT_WAVE: Span(15.0, 45.0, "°C"),
+    What.TIMER_OFF: Span(-12.0, 12.0, "h"),
 }
 
 
-def faults_of(
-    what: What, who: str | None, amount: float | None, *, boxes: set[str], devices: set[str]
-) -> list[str]:
+def faults_of(happening: Happening, boxes: Collection[str]) -> list[str]:
     """What is wrong with a happening, each in a sentence; empty for one that can be."""
-    needs = NEEDS[what]
-    known = {BOX: boxes, DEVICE: devices}.get(needs.who or "", set())
-    faults = []
-    if needs.who is None and who is not None:
-        faults.append(f"who is {who!r}; {what} strikes the whole shed: leave it out")
-    elif needs.who is not None and who not in known:
+    if happening.what in OF_SENDERS:
+        return []
+    return [*_who(happening, boxes), *_amount(happening)]
+
+
+def _who(happening: Happening, boxes: Collection[str]) -> list[str]:
+    what, who = happening.what, happening.who
+    if what in _OF_A_BOX:
         told = "missing" if who is None else repr(who)
-        faults.append(f"who is {told}; {what} strikes a {needs.who}: {', '.join(sorted(known))}")
-    if needs.amount is None and amount is not None:
-        faults.append(f"amount is {amount}; {what} has none: leave it out")
-    elif needs.amount is not None and (amount is None or not needs.amount.holds(amount)):
-        told = "missing" if amount is None else str(amount)
-        faults.append(f"amount is {told}; allowed is {needs.amount}")
-    return faults
+        allowed = ", ".join(boxes)
+        return [] if who in boxes else [f"who of {what} is {told}; allowed is {allowed}"]
+    return [] if who is None else [f"who of {what} is {who!r}; it strikes the whole shed"]
+
+
+def _amount(happening: Happening) -> list[str]:
+    what, amount = happening.what, happening.amount
+    span = _AMOUNTS.get(what)
+    if span is None:
+        return [] if amount is None else [f"amount of {what} is {amount}; it has none"]
+    if amount is not None and not span.holds(amount):
+        return [f"amount of {what} is {amount}; allowed is {span}"]
+    return []

@@ -3,12 +3,13 @@
 A part's parameters are a frozen dataclass; its ranges are those of ``impossible.py``.
 """
 
+from collections import abc
 from collections.abc import Mapping
 from dataclasses import MISSING, Field, fields, is_dataclass
 from datetime import timedelta
 from functools import reduce
 from operator import or_
-from types import UnionType
+from types import GenericAlias, UnionType
 from typing import Annotated, Any, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from pydantic import (
@@ -56,11 +57,14 @@ def _hint(hint: Any) -> Any:
     if is_dataclass(hint):
         kind = cast(type[Any], hint)
         return Annotated[hint, BeforeValidator(lambda told: _nested(kind, told))]
-    inner = tuple(_hint(each) if each is not Ellipsis else each for each in get_args(hint))
-    origin = get_origin(hint)
+    origin, arguments = get_origin(hint), get_args(hint)
+    if origin is abc.Mapping:
+        # Keys of a TOML table are texts, whatever they are here.
+        return GenericAlias(dict, (arguments[0], _hint(arguments[1])))
+    inner = tuple(_hint(each) if each is not Ellipsis else each for each in arguments)
     if origin in (Union, UnionType):
         return reduce(or_, inner)
-    return origin[inner] if inner and origin in (tuple, dict, frozenset) else hint
+    return origin[inner] if inner and origin in (tuple, dict) else hint
 
 
 def _nested(kind: type[Any], told: object) -> object:
@@ -104,10 +108,12 @@ def part(
         given: fields that are known from elsewhere; the table can't say otherwise.
     """
     known = dict(given or {})
-    told = {**table, **{name: value for name, value in known.items() if name not in table}}
-    faults.extend(f"{where}.{name} can't be set here" for name in known if name in table)
+    set_twice = [f"{where}.{name} can't be set here" for name in known if name in table]
+    if set_twice:
+        faults.extend(set_twice)
+        return None
     try:
-        read = _model(kind).model_validate(told)
+        read = _model(kind).model_validate({**known, **table})
     except ValidationError as error:
         faults.extend(sentences(error, where, kind))
         return None

@@ -9,10 +9,10 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from devices.errors import ClutchweatherError
-from simulated_feeds.scenario_files.calendar import calendar_of
+from simulated_feeds.scenario_files.compiling import compiled
 from simulated_feeds.scenario_files.file import LARGEST_SEED, LONGEST_DAYS, ScenarioFile
 from simulated_feeds.scenario_files.parts import sentences
-from simulated_feeds.scenario_files.scenario import Limits, Scenario, Site
+from simulated_feeds.scenario_files.scenario import Scenario
 
 ENDING = ".toml"
 _FOLDER = files("simulated_feeds.scenario_files")
@@ -72,7 +72,11 @@ def scenario_of(
         raise ScenarioFaultsError(faults)
     changed = {"seed": seed, "days": days}
     file = file.model_copy(update={key: told for key, told in changed.items() if told is not None})
-    return _compiled(Path(name).stem, where, file, now)
+    faults = []
+    scenario = compiled(Path(name).stem, file, now, faults)
+    if scenario is None:
+        raise ScenarioFaultsError(f"{where}: {fault}" for fault in faults)
+    return scenario
 
 
 def _text(name: str) -> tuple[str, str]:
@@ -91,27 +95,3 @@ def _out_of_range(name: str, told: int | None, least: int, most: int) -> list[st
     if told is None or least <= told <= most:
         return []
     return [f"{name} is {told}; allowed is {least} to {most}"]
-
-
-def _compiled(name: str, where: str, file: ScenarioFile, now: datetime) -> Scenario:
-    calendar = calendar_of(file, Site(**file.site.model_dump()), now)
-    faults: list[str] = []
-    happenings = []
-    for number, told in enumerate((*file.happening, *file.at_present)):
-        try:
-            happenings.append(calendar.happening(told))
-        except ValueError as error:
-            faults.append(f"{where}: happening.{number}: {error}")
-    if faults:
-        raise ScenarioFaultsError(faults)
-    return Scenario(
-        name=name,
-        about=file.about,
-        seed=file.seed,
-        start=calendar.start,
-        origin=calendar.origin,
-        site=calendar.site,
-        limits=Limits(**file.limits.model_dump()),
-        happenings=tuple(happenings),
-        follows=tuple(calendar.follows(told) for told in file.must_follow),
-    )

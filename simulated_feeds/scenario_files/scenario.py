@@ -4,7 +4,14 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from simulated_feeds.birds.pair import Bird, PairUp
+from simulated_feeds.birds.parameters import BirdParameters
+from simulated_feeds.building.parameters import BuildingParameters
 from simulated_feeds.happening import Happening
+from simulated_feeds.keeper.parameters import KeeperParameters
+from simulated_feeds.lamps.parameters import LampParameters
+from simulated_feeds.outdoors.parameters import WeatherParameters
+from simulated_feeds.senders.parameters import Sender
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +64,8 @@ class Scenario:
     """``start`` is the first instant, ``origin`` the present: a recording ends there [UTC].
 
     The shed goes on after ``origin`` as long as somebody asks. Both are whole minutes.
+    ``resting`` are birds that are in no pair. ``before_the_cold``: the present is still to be
+    moved to shortly before the shed is too cold.
     """
 
     name: str
@@ -66,8 +75,17 @@ class Scenario:
     origin: datetime
     site: Site = Site()
     limits: Limits = Limits()
+    weather: WeatherParameters
+    building: BuildingParameters
+    lamps: LampParameters
+    birds: BirdParameters
+    pairs: tuple[PairUp, ...]
+    resting: tuple[Bird, ...] = ()
+    keeper: KeeperParameters
+    senders: tuple[Sender, ...]
     happenings: tuple[Happening, ...] = ()
     follows: tuple[Follows, ...] = ()
+    before_the_cold: bool = False
 
     def __post_init__(self) -> None:
         for at in (self.start, self.origin):

@@ -27,3 +27,17 @@ def test_humidity_and_dew_point_agree_with_psychrolib(
 def test_dew_point_undoes_saturation() -> None:
     warmth_c = np.linspace(-15.0, 40.0, 12)
     assert dew_point_c(saturation_pa(warmth_c)) == pytest.approx(warmth_c)
+
+
+# IAPWS-IF97 saturation pressure [°C, Pa], computed with the package iapws 1.5.5.
+IAPWS_IF97 = [(5.0, 872.575), (15.0, 1705.74), (20.0, 2339.21), (35.0, 5628.62)]
+
+
+@pytest.mark.parametrize(("warmth_c", "pascal"), IAPWS_IF97)
+def test_saturation_agrees_with_iapws(warmth_c: float, pascal: float) -> None:
+    assert saturation_pa(np.array([warmth_c]))[0] == pytest.approx(pascal, rel=0.005)
+
+
+@pytest.mark.parametrize(("vapour_pa", "shown"), [(-100.0, 0.0), (9900.0, 100.0)])
+def test_humidity_never_leaves_its_range(vapour_pa: float, shown: float) -> None:
+    assert humidity_pct(np.array([15.0]), np.array([vapour_pa]))[0] == shown
