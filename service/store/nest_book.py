@@ -1,11 +1,11 @@
 """What may be asked of the nest book."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, datetime
 from typing import Protocol
 
 from devices.errors import ClutchweatherError
-from service.nests.book_correction import BookCorrection
+from service.nests.book_correction import BookCorrection, Subject
 from service.nests.book_says import RingWorn
 from service.nests.nest import Bird, Clutch, Move, Nest, NestCheck, Pair, Sex
 from service.nests.place import Place
@@ -180,9 +180,62 @@ class NestBook(Protocol):
 
         Raises:
             NotKnownError: no clutch of that id.
+            InputError: before the first egg, or still to come.
+        """
+        ...
+
+    def correct(
+        self,
+        subject: Subject,
+        subject_id: int,
+        fact: str,
+        value: str | None,
+        *,
+        at: datetime,
+        why: str | None = None,
+        by: str | None = None,
+    ) -> Sequence[BookCorrection]:
+        """Change a fact of a clutch, egg, chick, move or weighing by hand.
+
+        ``fact`` and ``value`` are as in ``service.nests.facts``; None takes the fact back (a
+        move or a weighing that never was, an egg that was miscounted). What stood before is
+        kept. Empty where it is so already.
 
         Raises:
-            NotKnownError: no such clutch.
+            NotKnownError: no such subject, or no such fact of it.
+            InputError: the value is none, or contradicts the rest of the book; in sentences.
+        """
+        ...
+
+    def correct_all(
+        self,
+        subject: Subject,
+        subject_id: int,
+        facts: Mapping[str, str | None],
+        *,
+        at: datetime,
+        why: str | None = None,
+        by: str | None = None,
+    ) -> Sequence[BookCorrection]:
+        """Several facts of one subject at once: all of them, or none; else as ``correct``."""
+        ...
+
+    def undo(self, correction_id: int, *, at: datetime, by: str | None = None) -> None:
+        """Put back what stood before a correction; it stays, with who undid it and when.
+
+        Raises:
+            NotKnownError: no such correction, or one of a bird or a pair.
+            InputError: it was undone before, a later one of the same fact stands on it, a look
+                has changed the fact since, or what stood before contradicts the book by now.
+        """
+        ...
+
+    def weigh(self, weighing: Weighing, *, now: datetime) -> Weighing:
+        """Keep a mass that no look told; its id is made here.
+
+        Raises:
+            NotKnownError: no such egg or bird.
+            InputError: a mass that can't be, or an instant to come or before it was laid.
         """
         ...
 

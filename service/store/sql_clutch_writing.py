@@ -39,6 +39,11 @@ def put_clutch(connection: Connection, clutch: Clutch) -> int:
 
 def replace_clutch(connection: Connection, before: Clutch, after: Clutch) -> None:
     """Put a corrected clutch in the place of the one that was read: what is gone is removed."""
+    never_were = {egg.id for egg in before.eggs} - {egg.id for egg in after.eggs}
+    connection.execute(delete(EGGS).where(EGGS.c.id.in_(never_were)))
+    for egg in after.eggs:
+        if egg.id not in {one.id for one in before.eggs}:
+            insert_row(connection, EGGS, part_row(egg, after.id) | {"id": egg.id})
     put_clutch(connection, after)
     left = {chick.id for chick in before.chicks} - {chick.id for chick in after.chicks}
     connection.execute(delete(CHICKS).where(CHICKS.c.id.in_(left)))

@@ -1,7 +1,7 @@
 """The nest book in records.db."""
 
 import json
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, datetime
 
 from sqlalchemy import Connection, delete, insert, select, update
@@ -17,6 +17,7 @@ from service.nests.weighing import Weighing
 from service.store.sql_book_tables import WEIGHINGS
 from service.store.sql_check_rows import check_of
 from service.store.sql_clutch_reading import read_clutches
+from service.store.sql_correcting import Change, correct, undo
 from service.store.sql_engine import Transactions
 from service.store.sql_moving import move
 from service.store.sql_nest_reading import (
@@ -28,11 +29,12 @@ from service.store.sql_nest_reading import (
     read_weighings_of_bird,
 )
 from service.store.sql_nest_rows import place_row, species_of, species_rows
+from service.store.sql_pairing_anew import end_clutches_in
 from service.store.sql_place_removal import remove_places
 from service.store.sql_recording import record
 from service.store.sql_replace import replace_rows
 from service.store.sql_rings import rings_worn
-from service.store.sql_rows import insert_row, moved_on, update_row
+from service.store.sql_rows import insert_row, moved_on
 from service.store.sql_tables import (
     BIRDS,
     CHECKS,
@@ -43,6 +45,7 @@ from service.store.sql_tables import (
     PLACES,
     SPECIES_SPANS,
 )
+from service.store.sql_weighing import weigh
 
 
 class SqlNestBook:
@@ -159,9 +162,40 @@ class SqlNestBook:
     def set_sitting_from(
         self, clutch_id: int, at: datetime | None, *, by: str | None, now: datetime
     ) -> None:
-        self._transactions.write(
-            lambda connection: _set_sitting_from(connection, clutch_id, at, by, now)
-        )
+        text = None if at is None else at.isoformat()
+        self.correct(Subject.CLUTCH, clutch_id, "sitting from", text, by=by, at=now)
+
+    def correct(
+        self,
+        subject: Subject,
+        subject_id: int,
+        fact: str,
+        value: str | None,
+        *,
+        at: datetime,
+        why: str | None = None,
+        by: str | None = None,
+    ) -> Sequence[BookCorrection]:
+        return self.correct_all(subject, subject_id, {fact: value}, at=at, why=why, by=by)
+
+    def correct_all(
+        self,
+        subject: Subject,
+        subject_id: int,
+        facts: Mapping[str, str | None],
+        *,
+        at: datetime,
+        why: str | None = None,
+        by: str | None = None,
+    ) -> Sequence[BookCorrection]:
+        change = Change(subject=subject, subject_id=subject_id, facts=facts, at=at, by=by, why=why)
+        return self._transactions.write(lambda connection: correct(connection, change))
+
+    def undo(self, correction_id: int, *, at: datetime, by: str | None = None) -> None:
+        self._transactions.write(lambda connection: undo(connection, correction_id, by, at))
+
+    def weigh(self, weighing: Weighing, *, now: datetime) -> Weighing:
+        return self._transactions.write(lambda connection: weigh(connection, weighing, now))
 
     def corrections(self, clutch_id: int) -> Sequence[BookCorrection]:
         asked = (
@@ -220,6 +254,7 @@ def _put_up(connection: Connection, cage: str, cock_id: int, hen_id: int, on: da
     faults = pairing_faults(cock, hen, cage=cage, on=on, standing=standing, names=names)
     if faults:
         raise InputError(" ".join(faults))
+    end_clutches_in(connection, cage)
     if before is not None:
         ends = update(PAIRS).where(PAIRS.c.id == before.id).values(ended_on=on)
         connection.execute(ends)
@@ -235,28 +270,3 @@ def _two_birds(connection: Connection, cock_id: int, hen_id: int) -> tuple[Bird,
         if bird_id not in birds:
             raise NotKnownError(f"there is no bird {bird_id}")
     return birds[cock_id], birds[hen_id]
-
-
-def _set_sitting_from(
-    connection: Connection, clutch_id: int, at: datetime | None, by: str | None, now: datetime
-) -> None:
-    found = connection.execute(select(CLUTCHES).where(CLUTCHES.c.id == clutch_id)).mappings()
-    row = found.first()
-    if row is None:
-        raise NotKnownError(f"there is no clutch {clutch_id}")
-    before: datetime | None = row["sitting_from"]
-    if before == at:
-        return
-    update_row(connection, CLUTCHES, clutch_id, {"sitting_from": at})
-    correction = {
-        "subject": Subject.CLUTCH,
-        "subject_id": clutch_id,
-        "clutch_id": clutch_id,
-        "fact": "sitting from",
-        "before": before and before.isoformat(),
-        "after": at and at.isoformat(),
-        "by": by,
-        "at": now,
-    }
-    connection.execute(insert(CORRECTIONS).values(correction))
-    moved_on(connection, PLACES.c.id == row["box"])
