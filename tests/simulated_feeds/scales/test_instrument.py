@@ -83,6 +83,18 @@ def test_creep_comes_with_its_time_constant() -> None:
     assert crept == pytest.approx(1.0 - np.exp(-since_s / 600.0), abs=0.002)
 
 
+def test_creep_goes_on_over_midnight() -> None:
+    instrument = Instrument(changed(creep_share=0.01, creep_min=60.0), "scale-1", seed=3)
+    late = np.where(EACH_SECOND < 86_000, 0.0, 500.0)
+    told = []
+    for day, load in enumerate((late, np.full(len(EACH_SECOND), 500.0))):
+        at = START + timedelta(days=day)
+        counts = instrument.counts(at, EACH_SECOND, load, even(20.0))
+        told.append(instrument.grams(at, EACH_SECOND, counts))
+    crept = 5.0 * (1.0 - np.exp(-(400.0 + 1.0) / 3600.0))
+    assert told[1][0] - 500.0 == pytest.approx(crept, abs=0.003)
+
+
 def test_usual_creep_is_that_of_a_cheap_bar() -> None:
     # Cheap bars: 0.05 to 0.1 % in 30 minutes (common practice, no source).
     usual = ScaleParameters()

@@ -67,6 +67,16 @@ def test_each_sensor_is_off_by_its_own_constant_within_its_accuracy() -> None:
     assert all(np.ptp(one[TEMPERATURE]) == 0.0 for one in told)
 
 
+def test_humidity_and_light_are_off_within_their_accuracy_too() -> None:
+    rough = replace(EXACT, humidity_accuracy_pct=2.0, light_accuracy_share=0.1)
+    told = [sensed(rough, device=f"th-{n}", vapour_pa=700.0) for n in range(40)]
+    exact = sensed(EXACT, vapour_pa=700.0)
+    damp = np.array([one[HUMIDITY][0] - exact[HUMIDITY][0] for one in told])
+    bright = np.array([one[LIGHT][0] / exact[LIGHT][0] - 1.0 for one in told])
+    assert 1.0 < np.abs(damp).max() <= 2.1
+    assert 0.05 < np.abs(bright).max() <= 0.102
+
+
 @pytest.mark.parametrize("tau_s", [60.0, 300.0, 900.0])
 def test_it_lags_behind_a_steady_fall_by_its_time_constant(tau_s: float) -> None:
     slow = replace(EXACT, temperature_lag_s=tau_s, temperature_resolution_k=0.001)

@@ -10,7 +10,7 @@ import pytest
 from devices.sensor import Format
 from service.quality.twins import Spoken, TwinTrack, hear
 from simulated_feeds.day import DAY, Handling, NestDay, ShedDay, Stay, Who
-from simulated_feeds.happening import What
+from simulated_feeds.happening import Happening, What
 from simulated_feeds.senders.parameters import Sender, SenderKind
 from simulated_feeds.stream import Sent
 from tests.simulated_feeds.hand_made_days import START, air_day, even, smooth_days
@@ -213,6 +213,29 @@ def test_backlog_that_ends_at_midnight_comes_then() -> None:
     late = [one for one in sent if stamps([one])[0] != one.at]
     assert len(late) == 120
     assert late[0].at == at(24)
+
+
+def test_backlog_that_is_told_over_midnight_is_told_whole() -> None:
+    one = sender(air=EXACT)
+    until = at(24) - timedelta(seconds=1)
+    happening = Happening(what=What.BACKLOG, since=at(1), until=until, who="th-shed")
+    sent, plain = told([one], [happening], days=2), told([one], days=2)
+    assert sorted(message.payload for message in sent) == sorted(
+        message.payload for message in plain
+    )
+    late = [message.at for message in sent if stamps([message], [one])[0] != message.at]
+    assert late[0] < at(24) < late[-1]
+
+
+def test_nothing_arrives_before_it_was_measured() -> None:
+    sent = told([ONE], [happens(What.BACKLOG, 6, 8), happens(What.BACKLOG, 12, 15)])
+    assert all(stamp <= one.at for stamp, one in zip(stamps(sent), sent, strict=True))
+    assert len(sent) == 1440
+
+
+def test_rebooting_sensor_that_nobody_hears_keeps_nothing() -> None:
+    sent = told([ONE], [happens(What.REBOOTS, 6, 6.1), happens(What.BACKLOG, 5, 7)])
+    assert len(sent) == 1440 - 6
 
 
 def test_lost_messages_leave_holes_in_the_count() -> None:
