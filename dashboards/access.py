@@ -31,6 +31,7 @@ _RANKS = {Role.WALL: Least.WALL, Role.HELPER: Least.HELPER, Role.KEEPER: Least.K
 
 READS = {
     Least.ANYONE: (
+        "/calendar/{token}.ics",
         "/health",
         "/login",
         "/static/{path:path}",
@@ -90,6 +91,8 @@ SENSITIVE = (
     "/people/{person}/password",
     "/people/walls",
     "/people/walls/{token}/revoke",
+    "/setup/calendars",
+    "/setup/calendars/{calendar}/revoke",
     "/first/phones",
     "/setup/phones",
 )
@@ -105,6 +108,7 @@ _NEEDS_A_KEEPER = (
 """Nothing of this is there before the first keeper is."""
 
 _NOT_PAGES = (
+    "/calendar/{token}.ics",
     "/live",
     "/plotting.js",
     "/wall/picture",

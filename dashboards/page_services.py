@@ -14,6 +14,7 @@ from service.settings.settings import Settings
 from service.store.alarm_store import AlarmStore, RequestStore
 from service.store.bird_book import BirdBook
 from service.store.cage_store import CageStore
+from service.store.calendar_store import CalendarStore
 from service.store.calibration_store import CalibrationStore
 from service.store.kept_settings import ChangeRecord
 from service.store.nest_book import NestBook
@@ -42,6 +43,7 @@ class PageServices:
     birds: BirdBook
     cages: CageStore
     seasons: SeasonStore
+    calendars: CalendarStore
     alarms: AlarmStore
     requests: RequestStore
     check_path: NestCheckPath

@@ -134,7 +134,7 @@ def feeds(x: float, y: float, size: float, ink: str) -> str:
     )
     dots = ((-0.24, -0.14), (0.0, -0.2), (0.24, -0.14))
     return dish + "".join(
-        circle((x + dx * s, y + dy * s), max(1.2, 0.07 * s), ink) for dx, dy in dots
+        circle((x + dx * s, y + dy * s), max(1.0, 0.05 * s), ink, ink, 1) for dx, dy in dots
     )
 
 

@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from dashboards.views.channel_view import ChannelView
+from dashboards.views.due_words import DUE_WORDS
 from dashboards.views.local_words import (
     count,
     day_short,
@@ -26,18 +27,6 @@ from service.nests.stage import Stage, counts, stage
 
 _ORDINAL = ("first", "second", "third", "fourth", "fifth")
 _DRAWN = (DueKind.HATCH, DueKind.RING, DueKind.FLEDGE)
-DUE_WORDS = {
-    DueKind.NEXT_EGG: "next egg",
-    DueKind.CLUTCH_COMPLETE: "clutch complete",
-    DueKind.CANDLE: "candle",
-    DueKind.HATCH: "hatch",
-    DueKind.RING: "ring",
-    DueKind.HIDE_IN: "a place to hide goes in",
-    DueKind.FLEDGE: "out of the box",
-    DueKind.INDEPENDENT: "feeds itself",
-    DueKind.SPLIT: "apart from its parents",
-    DueKind.BOX_OFF: "box off",
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

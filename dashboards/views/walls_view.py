@@ -55,6 +55,15 @@ def new_wall(
     port: int,
 ) -> NewWall:
     """``addresses`` and ``names`` are those of this machine, beyond loopback."""
+    roots = own_roots(settings, addresses=addresses, names=names, port=port)
+    urls = tuple(f"{root}/wall?token={token}" for root in roots)
+    return NewWall(name=name, addresses=urls, code=qr_svg(urls[0]))
+
+
+def own_roots(
+    settings: Settings, *, addresses: Sequence[str], names: Sequence[str], port: int
+) -> tuple[str, ...]:
+    """Under which roots other devices reach these pages: ``http://192.0.2.7:8460``."""
     scheme = "https" if settings.certificate_file else "http"
     everywhere = {"0.0.0.0", "::"}  # noqa: S104 - compared, not listened on
     if is_loopback(settings.bind):
@@ -64,8 +73,7 @@ def new_wall(
     else:
         hosts = (settings.bind,)
     shown = [f"[{host}]" if ":" in host else host for host in hosts]
-    urls = tuple(f"{scheme}://{host}:{port}/wall?token={token}" for host in shown)
-    return NewWall(name=name, addresses=urls, code=qr_svg(urls[0]))
+    return tuple(f"{scheme}://{host}:{port}" for host in shown)
 
 
 def _standing(token: WallToken, now: datetime, zone: ZoneInfo) -> str:

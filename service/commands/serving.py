@@ -53,6 +53,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         birds=stores.records.birds,
         cages=stores.records.cages,
         seasons=stores.records.seasons,
+        calendars=stores.records.calendars,
         alarms=stores.records.alarms,
         requests=stores.records.requests,
         check_path=nest_check_path(current, stores, clock),

@@ -139,3 +139,18 @@ CALENDAR_TOKENS = Table(
     Column("seen_at", UtcTime),
     sqlite_strict=True,
 )
+
+# What was last told of each event, so that one that moved says so (SEQUENCE of RFC 5545).
+CALENDAR_EVENTS = Table(
+    "calendar_events",
+    METADATA,
+    Column("token_id", Integer, ForeignKey("calendar_tokens.id"), primary_key=True, nullable=False),
+    Column("uid", Text, primary_key=True, nullable=False),
+    Column("first_day", Day, nullable=False),
+    Column("last_day", Day, nullable=False),
+    Column("told", Text, nullable=False),
+    Column("sequence", Integer, nullable=False),
+    Column("modified_at", UtcTime, nullable=False),
+    CheckConstraint("last_day >= first_day", name="an_event_ends_after_it_began"),
+    sqlite_strict=True,
+)

@@ -10,6 +10,7 @@ from service.store.sql_alarms import SqlAlarms
 from service.store.sql_birds import SqlBirds
 from service.store.sql_book_copy import SqlBookCopy
 from service.store.sql_cages import SqlCages
+from service.store.sql_calendars import SqlCalendars
 from service.store.sql_calibrations import SqlCalibrations
 from service.store.sql_engine import PATIENCE_S, Transactions, open_engine, sql_url
 from service.store.sql_kept_settings import SqlChanges, SqlKeptSettings
@@ -29,6 +30,7 @@ class Records:
     cages: SqlCages
     book_copy: SqlBookCopy
     seasons: SqlSeasons
+    calendars: SqlCalendars
     alarms: SqlAlarms
     requests: SqlRequests
     kept: SqlKeptSettings
@@ -93,6 +95,7 @@ def _records(transactions: Transactions) -> Records:
         cages=SqlCages(transactions),
         book_copy=SqlBookCopy(transactions),
         seasons=SqlSeasons(transactions),
+        calendars=SqlCalendars(transactions),
         alarms=SqlAlarms(transactions),
         requests=SqlRequests(transactions),
         kept=SqlKeptSettings(transactions),

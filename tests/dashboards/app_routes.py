@@ -19,7 +19,7 @@ def routes(shed: FilledShed) -> list[tuple[str, str]]:
     for router in app._ROUTERS:
         for route in router.routes:
             assert isinstance(route, APIRoute)
-            numbers = re.sub(r"\{(person|token|bird|pair)\}", "1", route.path)
+            numbers = re.sub(r"\{(person|token|bird|pair|calendar)\}", "1", route.path)
             path = re.sub(r"\{[^}]+\}", "box-1", numbers)
             found += [(method, path) for method in route.methods or ()]
     return found

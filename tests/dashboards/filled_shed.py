@@ -126,6 +126,7 @@ class FilledShed:
             birds=self.records.birds,
             cages=self.records.cages,
             seasons=self.records.seasons,
+            calendars=self.records.calendars,
             alarms=self.records.alarms,
             requests=self.records.requests,
             check_path=NestCheckPath(book, self.clock, lambda: ZONE),

@@ -75,6 +75,7 @@ class KeptShed:
             birds=records.birds,
             cages=records.cages,
             seasons=records.seasons,
+            calendars=records.calendars,
             alarms=records.alarms,
             requests=records.requests,
             check_path=NestCheckPath(records.nest_book, self.clock, lambda: ZONE),

@@ -95,12 +95,13 @@ def test_what_a_wall_may_ask_for_is_the_wall_alone(shed: FilledShed) -> None:
         "/fonts/regular.ttf",
         "/fonts/bold.ttf",
         "/fonts/licence.txt",
+        "/calendar/1.ics",
         "/health",
         "/login",
     }
 
 
-def test_without_showing_anything_only_assets_health_and_the_sign_in_answer(
+def test_without_showing_anything_only_assets_health_calendars_and_the_sign_in_answer(
     shed: FilledShed,
 ) -> None:
     allowed = {path for method, path in routes(shed) if least_for(method, path) is Least.ANYONE}
@@ -109,6 +110,7 @@ def test_without_showing_anything_only_assets_health_and_the_sign_in_answer(
         "/fonts/regular.ttf",
         "/fonts/bold.ttf",
         "/fonts/licence.txt",
+        "/calendar/1.ics",
         "/health",
         "/login",
     }
@@ -148,6 +150,8 @@ def test_everything_that_lets_somebody_in_is_there_and_asks_again(shed: FilledSh
         "/people/walls",
         "/people/walls/1/revoke",
         "/first/phones",
+        "/setup/calendars",
+        "/setup/calendars/1/revoke",
         "/setup/phones",
     }
 

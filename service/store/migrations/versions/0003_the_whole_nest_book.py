@@ -196,3 +196,21 @@ def _calendar_tokens() -> None:
         sa.Column("seen_at", sa.Text),
         sqlite_strict=True,
     )
+    op.create_table(
+        "calendar_events",
+        sa.Column(
+            "token_id",
+            sa.Integer,
+            sa.ForeignKey("calendar_tokens.id"),
+            primary_key=True,
+            nullable=False,
+        ),
+        sa.Column("uid", sa.Text, primary_key=True, nullable=False),
+        sa.Column("first_day", sa.Text, nullable=False),
+        sa.Column("last_day", sa.Text, nullable=False),
+        sa.Column("told", sa.Text, nullable=False),
+        sa.Column("sequence", sa.Integer, nullable=False),
+        sa.Column("modified_at", sa.Text, nullable=False),
+        sa.CheckConstraint("last_day >= first_day", name="an_event_ends_after_it_began"),
+        sqlite_strict=True,
+    )
