@@ -21,7 +21,8 @@ _LONGEST = "a cell holds at most 131,072 characters"
 class ReadFile:
     """Rows that could be read, and what is wrong with the others.
 
-    ``broken`` are the numbers of rows that could not be read but for that; ``whole`` is False
+    ``broken`` are the numbers of rows that could not be read but for that, None among them where
+    not even that could be; ``whole`` is False
     where even the rows can't be told apart, so that nobody knows what is in the file.
     """
 
@@ -115,6 +116,7 @@ class _Reading:
         if len(cells) != len(order):
             words = f"{len(cells)} cells, and the header names {len(order)} columns"
             self._say(line, "", words)
+            self._broken.add(None)
             return
         values: dict[str, object] = {}
         for column, cell in zip(order, cells, strict=True):
@@ -124,8 +126,8 @@ class _Reading:
                 self._say(line, column.name, str(error))
         if len(values) == len(order):
             self._rows.append(Located(_made(self._table, values), line))
-        elif (key := values.get(self._table.key[0])) is not None:
-            self._broken.add(key)
+        else:
+            self._broken.add(values.get(self._table.key[0]))
 
     def _say(self, line: int, column: str, words: str) -> None:
         name = column if len(column) <= 40 else shown(column)

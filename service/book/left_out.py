@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LeftOut:
-    """``numbers`` are those of the rows, by table; of the tables in ``unread`` nothing is known.
+    """``numbers`` are those of the rows, by table, None among them where a row's number could not
+    be read; of the tables in ``unread`` nothing is known.
 
     ``told`` says that each of them has its fault already, so that nothing needs to be said of
     the rows that rest on it.
@@ -18,7 +19,8 @@ class LeftOut:
 
     def holds(self, table: str, number: object) -> bool:
         """Whether that row is, or may be, among them."""
-        return table in self.unread or number in self.numbers.get(table, frozenset())
+        numbers = self.numbers.get(table, frozenset())
+        return table in self.unread or number in numbers or (self.told and None in numbers)
 
     def any_of(self, table: str) -> bool:
         """Whether a row of that table is, or may be, among them."""

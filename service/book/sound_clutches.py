@@ -8,7 +8,7 @@ from service.book.errors import Fault
 from service.book.left_out import LeftOut
 from service.book.located import Located, LocatedBook
 from service.nests.book_rows import ChickRow, ClutchRow, EggRow, MoveRow
-from service.nests.nest import EggFate
+from service.nests.nest import Candling, EggFate
 
 
 def faulty_clutches(book: LocatedBook, left_out: LeftOut) -> Iterator[Fault]:
@@ -25,7 +25,8 @@ def faulty_clutches(book: LocatedBook, left_out: LeftOut) -> Iterator[Fault]:
             yield from _holes(eggs)
         yield from _laying_order(eggs)
     yield from _chicks(book, left_out)
-    yield from _moves(book)
+    if not (left_out.told and left_out.any_of("moves")):
+        yield from _moves(book)
 
 
 def _open_clutches(book: LocatedBook) -> Iterator[Fault]:
@@ -61,21 +62,25 @@ def _chicks(book: LocatedBook, left_out: LeftOut) -> Iterator[Fault]:
     eggs = {one.row.egg: one for one in book.of(EggRow)}
     hatched = {one.row.egg for one in book.of(ChickRow)}
     for chick in book.of(ChickRow):
-        egg = eggs.get(chick.row.egg)
-        if egg is None:
-            continue
-        if egg.row.fate is not EggFate.HATCHED:
-            fate = "has no fate" if egg.row.fate is None else f"is known as {egg.row.fate}"
-            words = f"egg {egg.row.egg} {fate} (eggs.csv, line {egg.line}); no chick comes of it"
-            yield chick.fault("egg", words)
-        if chick.row.hatched_to < egg.row.laid_from:
-            words = f"it hatched before its egg was laid (eggs.csv, line {egg.line})"
-            yield chick.fault("hatched_to", words)
+        if chick.row.egg in eggs:
+            yield from _faulty_chick(chick, eggs[chick.row.egg])
     if left_out.told and left_out.any_of("chicks"):
         return
     for egg in eggs.values():
         if egg.row.fate is EggFate.HATCHED and egg.row.egg not in hatched:
             yield egg.fault("fate", f"chicks.csv has no chick out of egg {egg.row.egg}")
+
+
+def _faulty_chick(chick: Located[ChickRow], egg: Located[EggRow]) -> Iterator[Fault]:
+    named = f"egg {egg.row.egg} (eggs.csv, line {egg.line})"
+    if egg.row.fate is not EggFate.HATCHED:
+        fate = "has no fate" if egg.row.fate is None else f"is known as {egg.row.fate}"
+        yield chick.fault("egg", f"{named} {fate}; no chick comes of it")
+    elif egg.row.candling is Candling.CLEAR:
+        words = f"{named} was candled clear; correct that first, if a chick came of it"
+        yield chick.fault("egg", words)
+    if chick.row.hatched_to < egg.row.laid_from:
+        yield chick.fault("hatched_to", f"it hatched before {named} was laid")
 
 
 def _moves(book: LocatedBook) -> Iterator[Fault]:
