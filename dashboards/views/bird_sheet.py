@@ -10,6 +10,11 @@ from service.nests.parentage import day_in_words
 NOTES_ON_SHEET = 8
 SIGNS_ON_SHEET = 160
 
+# Of the page's lines these are left for notes; long names of forebears take from them.
+_LINES_FOR_NOTES = 24
+_SIGNS_A_LINE = 80
+_SIGNS_A_NAME = 24
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetView:
@@ -27,9 +32,7 @@ class SheetView:
 
 def sheet_view(view: BirdView, shed: str, today: date) -> SheetView:
     """Of a bird's page what whoever gets the bird should read; long notes are cut with a word."""
-    kept = tuple(
-        NoteLine(day=note.day, text=_cut(note.text), by="") for note in view.notes[:NOTES_ON_SHEET]
-    )
+    kept = _notes_with_room(view)
     return SheetView(
         label=view.label,
         facts=tuple(fact for fact in view.facts if fact[0] not in ("Where", "Now")),
@@ -40,6 +43,20 @@ def sheet_view(view: BirdView, shed: str, today: date) -> SheetView:
         on=day_in_words(today),
         shed=shed,
     )
+
+
+def _notes_with_room(view: BirdView) -> tuple[NoteLine, ...]:
+    """The newest notes for which the page has lines left."""
+    named = [one.label for parent, above in view.forebears for one in (parent, *above)]
+    left = _LINES_FOR_NOTES - sum(len(name) // _SIGNS_A_NAME for name in named)
+    kept = []
+    for note in view.notes[:NOTES_ON_SHEET]:
+        line = NoteLine(day=note.day, text=_cut(note.text), by="")
+        left -= 1 + (len(line.day) + len(line.text)) // _SIGNS_A_LINE
+        if left < 0:
+            break
+        kept.append(line)
+    return tuple(kept)
 
 
 def _cut(text: str) -> str:

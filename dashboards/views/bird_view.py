@@ -65,14 +65,13 @@ class PairLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BirdView:
-    """``line`` is who it is in a sentence; ``forebears`` are sire and dam, each with its own.
+    """``forebears`` are sire and dam, each with its own.
 
     ``loop`` says why no kinship can be told: a bird of the book is its own forebear.
     """
 
     id: int
     label: str
-    line: str
     facts: tuple[tuple[str, str], ...]
     forebears: tuple[tuple[BirdLink, tuple[BirdLink, BirdLink]], ...]
     kinship: KinshipView | None
@@ -139,7 +138,6 @@ def bird_view(
     return BirdView(
         id=bird.id,
         label=bird_label(bird),
-        line=_in_short(bird, life_in_words(bird) if bird.life is not Life.ALIVE else ""),
         facts=_facts(bird, known),
         forebears=forebears(bird, known.birds),
         kinship=kinship,

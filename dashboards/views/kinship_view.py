@@ -6,8 +6,10 @@ and hatching success in birds, Proc. R. Soc. B 271, 267-272 (from memory).
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from dashboards.views.bird_names import bird_label
+from dashboards.views.local_words import count
 from service.nests.kinship import Kinship, KnownForebears, Parents, known_forebears
 from service.nests.nest import Bird
 from service.nests.relation import Relation, relation
@@ -15,11 +17,10 @@ from service.nests.relation import Relation, relation
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KinshipView:
-    """``number`` is F of the chicks in per cent, in words; ``share`` the same as a part."""
+    """``number`` is F of the chicks in per cent: "at least", where forebears are not known."""
 
     what: str
     number: str
-    share: str
     meaning: str
     known: str
     further: str = ""
@@ -42,14 +43,14 @@ class Kin:
 
     def of_pair(self, cock: Bird, hen: Bird) -> KinshipView:
         """Two birds that are, or may be, put up together."""
-        return self._told(cock, hen, "in a chick of theirs", "of the chicks")
+        return self._told(cock, hen, "a chick of theirs", "the chicks")
 
     def of_parents(self, bird: Bird) -> KinshipView | None:
         """The parents of a bird; None where one of them is not known."""
         sire, dam = self._birds.get(bird.sire_id or 0), self._birds.get(bird.dam_id or 0)
         if sire is None or dam is None:
             return None
-        return self._told(sire, dam, f"in {bird_label(bird)}", f"of {bird_label(bird)}")
+        return self._told(sire, dam, "this bird", "this bird")
 
     def closeness(self, cock: Bird, hen: Bird) -> tuple[float, str]:
         """F of their chicks for putting in order, and it all in a few words."""
@@ -63,14 +64,13 @@ class Kin:
             return f"no common forebear in the book{gaps}"
         return f"{found.words}, {_at_least(known)}{per_cent(found.coancestry)}{gaps}"
 
-    def _told(self, cock: Bird, hen: Bird, inside: str, whose: str) -> KinshipView:
+    def _told(self, cock: Bird, hen: Bird, who: str, whose: str) -> KinshipView:
         found = relation(cock.id, hen.id, self._parents, self._kinship)
         known = known_forebears(self._parents, cock.id, hen.id)
         return KinshipView(
             what=self._what(found),
-            number=f"{_at_least(known)}{per_cent(found.coancestry)}",
-            share=_share(found.coancestry),
-            meaning=_meaning(found.coancestry, known, inside),
+            number=_number(found.coancestry, known),
+            meaning=_meaning(found.coancestry, known, who),
             known=_known(known, whose),
             further=_FURTHER if found.further else "",
         )
@@ -90,8 +90,8 @@ class Kin:
 
 
 _FURTHER = (
-    "They are closer than that alone: the same forebears stand in more than one place of the "
-    "pedigree."
+    "The two are closer kin than that alone: the same forebears stand in more than one place of "
+    "the pedigree."
 )
 
 
@@ -104,17 +104,26 @@ def _at_least(known: tuple[KnownForebears, ...]) -> str:
     return "" if all(one.all for one in known) else "at least "
 
 
-def _share(share: float) -> str:
-    if share <= 0:
-        return ""
-    return f"1 in {1 / share:.0f}" if share <= 0.4 else f"{100 * share:.0f} in 100"
+def _number(share: float, known: tuple[KnownForebears, ...]) -> str:
+    if share > 0:
+        return f"{_at_least(known)}{per_cent(share)}"
+    return "0 %" if all(one.all for one in known) else "no kinship known"
 
 
-def _meaning(share: float, known: tuple[KnownForebears, ...], inside: str) -> str:
+def _parts(share: float) -> str:
+    """``1 part in 8 is``, ``3 parts in 8 are``."""
+    part = Fraction(share).limit_denominator(16)
+    if share < 1 / 16:
+        part = Fraction(1, round(1 / share))
+    verb = "is" if part.numerator == 1 else "are"
+    return f"{count(part.numerator, 'part')} in {part.denominator} {verb}"
+
+
+def _meaning(share: float, known: tuple[KnownForebears, ...], who: str) -> str:
     if share > 0:
         return (
-            f"About {_share(share)} of the places {inside} is expected to hold the same piece of "
-            "inheritance twice, come down from one forebear on both sides."
+            f"Of what {who} inherits, about {_parts(share)} expected to come twice from one and "
+            "the same forebear, once by each parent."
         )
     if all(one.all for one in known):
         return "Three generations back they share nobody; what lay before, the book does not know."
@@ -125,5 +134,5 @@ def _known(known: tuple[KnownForebears, ...], whose: str) -> str:
     _, grandparents, great = known
     return (
         f"As far as the book knows: {grandparents.known} of 4 grandparents and {great.known} of 8 "
-        f"great-grandparents {whose} stand in it."
+        f"great-grandparents of {whose} stand in it."
     )

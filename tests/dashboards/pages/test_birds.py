@@ -165,7 +165,7 @@ def test_kinship_of_the_parents_is_told_with_what_is_not_known(
     text = client.get(f"/setup/birds/{young.id}").text
     assert "Half brother and sister, both out of S" in text
     assert "at least 12.5 %" in text
-    assert "2 of 4 grandparents and 0 of 8 great-grandparents of Y" in text
+    assert "2 of 4 grandparents and 0 of 8 great-grandparents of this bird" in text
     assert "one of them does not stand in the book" in client.get("/setup/birds/1").text
 
 
