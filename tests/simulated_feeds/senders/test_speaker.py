@@ -313,6 +313,16 @@ def test_scale_tells_the_hen_of_its_own_box() -> None:
     assert empty == pytest.approx(100.0, abs=5.0)
 
 
+def test_scale_may_tell_ten_samples_a_second() -> None:
+    one = scale(interval=timedelta(milliseconds=100), samples_per_message=100, offset=timedelta(0))
+    sent = told([one], days=nested(), since=at(6), until=at(6.5))
+    assert len(sent) == 180
+    times = [m.measured_at for m in read(sent[1], [one]).measurements if m.measure == "w"]
+    assert len(times) == 100
+    assert times[-1] == sent[1].at
+    assert np.median(values(sent[10:20], "w", [one])) == pytest.approx(148.0, abs=6.0)
+
+
 def test_scale_tells_nothing_of_another_box() -> None:
     one = scale()
     masses = np.array(values(told([one], days=nested("box-2")), "w", [one]))
