@@ -11,8 +11,8 @@ NOTES_ON_SHEET = 8
 SIGNS_ON_SHEET = 160
 
 # Of the page's lines these are left for notes; long names of forebears take from them.
-_LINES_FOR_NOTES = 24
-_SIGNS_A_LINE = 80
+_LINES_FOR_NOTES = 20
+_SIGNS_A_LINE = 55  # of the widest letters
 _SIGNS_A_NAME = 24
 
 
