@@ -167,18 +167,28 @@ def show(  # noqa: PLR0917 - options of a command
 
 
 @app.command()
-def feed(
-    scenario: str,
+def feed(  # noqa: PLR0917 - options of a command
+    scenario: Annotated[str, typer.Argument(help="A name, or a file of your own (*.toml).")],
     broker: Annotated[str, typer.Option(metavar="URL")] = "mqtt://127.0.0.1:1883",
     record: Annotated[
         Path | None, typer.Option(metavar="DIR", help="Write files instead of publishing.")
     ] = None,
     speed: Annotated[float, typer.Option(min=1, max=600)] = 1.0,
+    seed: Annotated[int | None, typer.Option(help="Another chance than the scenario's.")] = None,
+    days: Annotated[int | None, typer.Option(help="Another length than the scenario's.")] = None,
 ) -> None:
-    """Publish a simulated shed, or record it."""
-    from service.commands.feeding import run_feed  # noqa: PLC0415 - as above
+    """Publish a simulated shed, or record it: messages, the truth, and the nest book."""
+    from service.commands.feeding import (  # noqa: PLC0415 - as above
+        run_publish,
+        run_record,
+        scenario_or_fault,
+    )
 
-    run_feed(scenario, broker=broker, folder=record, speed=speed, say=_say)
+    told = scenario_or_fault(scenario, seed=seed, days=days)
+    if record is not None:
+        run_record(told, record, _say)
+    else:
+        run_publish(told, broker, speed, _say)
 
 
 @app.command()

@@ -33,7 +33,9 @@ ClutchweatherError                      devices/errors.py
     NotInThisVersionError               asked for, understood, not built yet
     NotKnownError (LookupError)         no such box, bird, alarm
     StoryQuestionedError                service/commands/telling_the_story.py: the demo only
-    UnknownScenarioError (LookupError)  simulated_feeds/scenarios.py
+    UnknownScenarioError (LookupError)  simulated_feeds/scenario_files/reading.py
+    ScenarioFaultsError (ValueError)    simulated_feeds/scenario_files/reading.py
+    ImpossibleParameterError (ValueError) simulated_feeds/impossible.py
 
 ``_RefusedError`` in devices/formats/senml.py never leaves its file.
 """

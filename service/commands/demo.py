@@ -24,11 +24,14 @@ from service.intake.data_lock import DataLock
 from service.intake.mqtt_private_broker import PrivateBroker
 from service.settings.load import FILE_NAME, load_settings
 from service.wiring import open_stores
-from simulated_feeds.configuration import config_toml
-from simulated_feeds.feed import messages
+from simulated_feeds.day import MINUTE
+from simulated_feeds.days import Shed
+from simulated_feeds.house import places
+from simulated_feeds.keeper.story import story_of
 from simulated_feeds.mqtt_publisher import publish
-from simulated_feeds.nest_story import story
-from simulated_feeds.scenario import Scenario
+from simulated_feeds.records.configuration import config_toml
+from simulated_feeds.scenario_files.scenario import Scenario
+from simulated_feeds.stream import messages
 
 MARK = "invented-by-the-demo"
 STORES = ("readings.db", "records.db")
@@ -89,32 +92,39 @@ def _folder(data: Path | None) -> Iterator[Path]:
     yield data
 
 
-def _prepare(shed: Scenario, folder: Path) -> None:
+def _prepare(scenario: Scenario, folder: Path) -> None:
     """Fill the past, and show how far it is."""
     settings = load_settings(None, folder)
-    book = story(shed)
+    shed = Shed(scenario)
     columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn())
     console = Console(stderr=True)
     with DataLock(folder), Progress(*columns, console=console) as bar:
         stores = open_stores(settings, folder, writer=True)
         try:
-            minutes = int((shed.origin - shed.start).total_seconds() // 60)
+            minutes = (scenario.origin - scenario.start) // MINUTE
             air = bar.add_task("three weeks of air and light", total=minutes)
-            past = _past(shed, lambda done: bar.update(air, completed=done))
+            past = _past(scenario, shed, lambda done: bar.update(air, completed=done))
             replay_messages(past, settings, folder, stores)
             bar.update(air, completed=minutes)
+            book = story_of(shed.book(), places())
             checks = bar.add_task("a season of nest checks", total=len(book.checks))
             tell_story(book, settings, stores, lambda done: bar.advance(checks, done))
         finally:
             stores.close()
 
 
-def _past(shed: Scenario, progress: Callable[[int], None]) -> Iterable[Message]:
-    past = messages(shed, shed.start, shed.origin)
-    for number, (at, topic, payload) in enumerate(past):
+def _past(scenario: Scenario, shed: Shed, progress: Callable[[int], None]) -> Iterable[Message]:
+    past = messages(
+        shed.days(),
+        scenario.senders,
+        seed=scenario.seed,
+        happenings=scenario.happenings,
+        until=scenario.origin,
+    )
+    for number, sent in enumerate(past):
         if number % TELL_EVERY == 0:
-            progress(int((at - shed.start).total_seconds() // 60))
-        yield Message(topic=topic, payload=payload, received_at=at)
+            progress((sent.at - scenario.start) // MINUTE)
+        yield Message(topic=sent.topic, payload=sent.payload, received_at=sent.at)
 
 
 def _tell(

@@ -7,7 +7,11 @@ from devices.errors import ClutchweatherError
 from service.clock import FixedClock
 from service.nest_check_path import Asked, NestCheckPath
 from service.nests.nest import (
+    BeddingLevel,
+    BeddingSeen,
     Candling,
+    ChickFate,
+    ChickGone,
     ChickRinged,
     EggCandled,
     EggFate,
@@ -15,10 +19,12 @@ from service.nests.nest import (
     HenSeen,
     NestCheck,
     Sex,
+    Weighed,
 )
 from service.settings.settings import Settings
 from service.wiring import Stores
-from simulated_feeds import nest_values as simulated
+from simulated_feeds.keeper import values as simulated
+from simulated_feeds.keeper.story import Story
 
 
 class StoryQuestionedError(ClutchweatherError):
@@ -26,12 +32,15 @@ class StoryQuestionedError(ClutchweatherError):
 
 
 def tell_story(
-    story: simulated.Story,
+    story: Story,
     settings: Settings,
     stores: Stores,
     progress: Callable[[int], None] = lambda _checks: None,
 ) -> None:
     """Put up the pairs and walk every check, each at its own time.
+
+    Nests in which no egg was ever carried to another hen: guests are known by the book's own
+    numbers, which are given only now.
 
     Raises:
         StoryQuestionedError: a check was asked about.
@@ -76,5 +85,24 @@ def _check(told: simulated.NestCheck) -> NestCheck:
             EggCandled(number=one.number, result=Candling(one.result)) for one in told.candled
         ),
         ringed=tuple(ChickRinged(egg_number=one.egg_number, ring=one.ring) for one in told.ringed),
+        gone=tuple(
+            ChickGone(egg_number=one.egg_number, fate=ChickFate(one.fate)) for one in told.gone
+        ),
+        not_in_sight=told.not_in_sight,
+        bedding=_bedding(told),
+        weighed=tuple(
+            Weighed(egg_number=one.egg_number, mass_g=one.mass_g) for one in told.weighed
+        ),
+        hide_in=told.hide_in,
         note=told.note,
     )
+
+
+def _bedding(told: simulated.NestCheck) -> BeddingSeen | None:
+    seen = BeddingSeen(
+        level=None if told.bedding is None else BeddingLevel(told.bedding),
+        thrown_out=told.thrown_out,
+        put_back=told.put_back,
+        taken_out=told.taken_out,
+    )
+    return None if seen == BeddingSeen() else seen

@@ -5,7 +5,7 @@ import numpy as np
 from simulated_feeds.building.birds import BODY_C
 from simulated_feeds.building.parameters import BuildingParameters
 from simulated_feeds.day import BoxAir, Minutes
-from simulated_feeds.records.moist import saturation_pa
+from simulated_feeds.moist_air import saturation_pa
 
 # What is more condenses on the box's walls.
 _MOST_HUMIDITY = 0.985

@@ -13,7 +13,7 @@ from simulated_feeds.building.parameters import BuildingParameters
 from simulated_feeds.day import DAY, MINUTES, AirDay, BoxAir, Minutes, NestDay, OutdoorDay
 from simulated_feeds.happening import Happening, What
 from simulated_feeds.lamps.lamps import Lamps, within
-from simulated_feeds.records.moist import saturation_pa
+from simulated_feeds.moist_air import saturation_pa
 
 _OWN = (What.HEATER_FAILS, What.VENT_STUCK_SHUT, What.POWER_CUT)
 # So often does the first day run before it counts, so that walls and wood have settled.

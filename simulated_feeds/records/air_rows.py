@@ -6,8 +6,8 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 
 from simulated_feeds.day import MINUTE, AirDay, Minutes
+from simulated_feeds.moist_air import dew_point_c, humidity_pct, saturation_pa
 from simulated_feeds.records.dark_times import Columns, DarkTime
-from simulated_feeds.records.moist import dew_point_c, humidity_pct, saturation_pa
 from simulated_feeds.records.truth import BoxAirTold, BoxNight, Hour, Night
 from simulated_feeds.scenario_files.scenario import Scenario
 

@@ -26,7 +26,7 @@ from simulated_feeds.day import (
     Who,
 )
 from simulated_feeds.lag import recursion, steps_followed
-from simulated_feeds.records.moist import humidity_pct
+from simulated_feeds.moist_air import humidity_pct
 from simulated_feeds.scales.parameters import ScaleParameters
 
 _DAY_S = 86_400.0

@@ -11,7 +11,7 @@ from simulated_feeds.day import AirDay, Minutes, NestDay, ShedDay
 from simulated_feeds.happening import Happening, What
 from simulated_feeds.impossible import ImpossibleParameterError
 from simulated_feeds.lag import Follower
-from simulated_feeds.records.moist import humidity_pct, saturation_pa
+from simulated_feeds.moist_air import humidity_pct, saturation_pa
 from simulated_feeds.scales.instrument import Instrument
 from simulated_feeds.scales.true_mass import TrueMass
 from simulated_feeds.senders.feeds import HUMIDITY, LIGHT, MAINS, MASS, TEMPERATURE

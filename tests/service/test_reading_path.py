@@ -18,8 +18,9 @@ from service.quality.flag import Flag
 from service.rules.limit import Priority
 from service.store.reading_store import Batch
 from service.wiring import open_stores, reading_path
-from simulated_feeds.feed import messages as feed_messages
-from simulated_feeds.scenarios import scenario_named
+from simulated_feeds.happening import Happening, What
+from simulated_feeds.senders.parameters import Sender, SenderKind, Where
+from simulated_feeds.stream import messages as simulated_messages
 from tests.service.shed_in_a_folder import (
     CONFIGURATION,
     EVENING,
@@ -30,6 +31,7 @@ from tests.service.shed_in_a_folder import (
     said,
     shed_in,
 )
+from tests.simulated_feeds.records.still_day import air_day, shed_day
 
 
 @pytest.fixture
@@ -688,15 +690,19 @@ def test_two_devices_of_one_name_are_told_and_both_are_stored(shed: Shed) -> Non
     assert shed.path.twins() == (alarm.text,)
 
 
-def test_two_simulators_of_one_name_are_told_within_two_minutes(shed: Shed) -> None:
-    first = scenario_named("quiet", EVENING)
-    second = scenario_named("quiet", EVENING - timedelta(hours=3))
-    since, until = EVENING, EVENING + 2 * MINUTE
-    spoken = sorted(
-        [*feed_messages(first, since, until), *feed_messages(second, since, until)],
-        key=lambda one: one[0],
+def test_a_simulated_twin_is_told_within_two_minutes(shed: Shed) -> None:
+    until = EVENING + 2 * MINUTE
+    sender = Sender(
+        device="th-shed",
+        place="shed",
+        where=Where.SHED,
+        kind=SenderKind.AIR,
+        interval=MINUTE,
     )
-    shed.walk(*(Message(topic=t, payload=p, received_at=at) for at, t, p in spoken))
+    twin = Happening(what=What.TWIN, since=EVENING, until=until, who="th-shed")
+    days = [shed_day(air_day(EVENING - timedelta(hours=1)))]
+    spoken = simulated_messages(days, [sender], seed=1, happenings=[twin], until=until)
+    shed.walk(*(Message(topic=t, payload=p, received_at=at) for at, t, p, _ in spoken))
     assert [one.rule for one in shed.alarms()].count("twins:th-shed") == 1
 
 

@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
+from itertools import islice
 from pathlib import Path
 
 import pytest
@@ -16,14 +17,16 @@ from devices.formats.senml import decode
 from devices.message import Message
 from devices.sensor import Feed, Format
 from service.clock import PacedClock
-from simulated_feeds.feed import TimedMessage, messages
+from simulated_feeds.days import Shed
 from simulated_feeds.mqtt_publisher import publish
-from simulated_feeds.scenarios import scenario_named
+from simulated_feeds.scenario_files.reading import scenario_of
+from simulated_feeds.stream import Sent, messages
 from tests.broker_fixture import RunningBroker, running_broker
 
 pytestmark = pytest.mark.broker
 
-SEASON = scenario_named("season", datetime(2026, 11, 25, 14, 3, tzinfo=UTC))
+# Three days of past are enough: all of it is lived through before the first message.
+SEASON = scenario_of("quiet", datetime(2026, 11, 25, 14, 3, tzinfo=UTC), days=3)
 SENML = Feed(topic="clutchweather/+/senml", format=Format.SENML)
 SPEED = 600.0
 
@@ -83,10 +86,13 @@ def until(claim: Callable[[], bool], within: float = 15.0) -> None:
         time.sleep(0.02)
 
 
-def expected(count: int) -> list[TimedMessage]:
-    """What the feed holds shortly after the present; the very start may be over already."""
+def expected(count: int) -> list[Sent]:
+    """What is sent shortly after the present; the very start may be over already."""
     since = SEASON.origin + timedelta(minutes=2)
-    return list(messages(SEASON, since, since + timedelta(hours=3)))[:count]
+    sent = messages(
+        Shed(SEASON).days(), SEASON.senders, seed=SEASON.seed, since=since, statuses=False
+    )
+    return list(islice(sent, count))
 
 
 def told(heard: list[MQTTMessage]) -> set[tuple[str, bytes]]:
@@ -94,7 +100,7 @@ def told(heard: list[MQTTMessage]) -> set[tuple[str, bytes]]:
 
 
 def test_subscriber_hears_the_packs_of_the_feed_and_can_decode_them(broker: RunningBroker) -> None:
-    wanted = {(topic, payload) for _, topic, payload in expected(20)}
+    wanted = {(sent.topic, sent.payload) for sent in expected(20)}
     with hearing(broker, "clutchweather/+/senml") as heard, publishing(broker):
         until(lambda: wanted <= told(heard))
     assert all(message.qos == 1 and not message.retain for message in heard)

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from simulated_feeds.day import DAY, MINUTE, ShedDay
 from simulated_feeds.days import Shed
+from simulated_feeds.moist_air import humidity_pct
 from simulated_feeds.present import scenario_at
-from simulated_feeds.records.moist import humidity_pct
 from simulated_feeds.scenario_files.reading import ScenarioFaultsError
 from simulated_feeds.scenario_files.scenario import Scenario
 

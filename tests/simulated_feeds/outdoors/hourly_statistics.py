@@ -8,6 +8,7 @@ import numpy as np
 import pvlib  # type: ignore[import-untyped]
 from numpy.typing import NDArray
 
+from simulated_feeds.moist_air import saturation_pa
 from simulated_feeds.outdoors.parameters import WeatherParameters
 from simulated_feeds.outdoors.sunshine import (
     Values,
@@ -17,7 +18,6 @@ from simulated_feeds.outdoors.sunshine import (
 )
 from simulated_feeds.outdoors.typical_year import YEAR_H, TypicalYear
 from simulated_feeds.outdoors.usual import UsualWeather
-from simulated_feeds.records.moist import saturation_pa
 
 FILES = Path(pvlib.__file__).parent / "data"
 LAGS_H = (1, 3, 6, 12, 24, 48)

@@ -237,7 +237,8 @@ def test_a_happening_that_can_not_be_is_told_with_what_is_allowed(
 
 
 def test_all_faults_are_told_at_once(tmp_path: Path) -> None:
-    text = "[lamps]\nfull_w = -5\n[weather]\nunrest = 9\n" + happening("cold night", "amount = 50.0")
+    text = "[lamps]\nfull_w = -5\n[weather]\nunrest = 9\n"
+    text += happening("cold night", "amount = 50.0")
     assert len(faults(tmp_path, text)) == 3
 
 

@@ -1,0 +1,150 @@
+"""Every scenario, recorded and replayed through the real walk: which alarms are raised.
+
+Each scenario file says what must follow. All of it that today's rules can raise is raised in
+time, and nothing else is; what no rule can raise yet is listed by name, and that list can only
+shrink.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from service.answers.alarms import AlarmAnswer, alarms
+from service.commands.replaying import replay_files
+from service.commands.show import NOT_BUILT_YET
+from service.settings.load import read_file
+from service.wiring import shed_to_ask
+from simulated_feeds.present import scenario_at
+from simulated_feeds.records.configuration import CONFIGURATION_FILE
+from simulated_feeds.records.recording import FEED_FILE, record
+from simulated_feeds.scenario_files.reading import names, scenario_of
+from simulated_feeds.scenario_files.scenario import Follows, Scenario
+from tests.walks.command_line import data_folder, run, shown
+
+NOW = datetime(2026, 11, 25, 14, 3, tzinfo=UTC)
+
+# Whole seasons take minutes to record; what they say must follow is nothing.
+LONG = frozenset(("nine-cages", "seasons-with-effect", "seasons-without"))
+SHORT = tuple(name for name in names() if name not in LONG)
+# Three weeks of a quiet past tell nothing more than its last days: [days].
+CUT = dict.fromkeys(("season", "quiet", "silent", "cold"), 8)
+
+# What must follow and no rule can raise yet: scenario and alarm, or kind of event.
+WAITING = {
+    ("damp-night", "condensation:shed"),
+    ("lamps-fail", "dark-by-day:shed"),
+    ("lamps-at-midnight", "light-by-night:shed"),
+    ("does-not-clear", "not-cleared"),
+    ("off-her-eggs", "off-the-eggs:box-2"),
+    ("off-her-eggs", "hen-off"),
+    ("power-cut", "power-cut:shed"),
+    ("clock-jump", "clock:th-box-2"),
+}
+LIMITS = frozenset(("cold-night", "hot", "damp", "dry"))
+RAISED_TODAY = ("overdue:", "twins:")
+
+
+def can_be_raised(follows: Follows) -> bool:
+    """Whether one of today's rules is of that name; events are suggested by none."""
+    rule = follows.alarm or ""
+    return rule in LIMITS or rule.startswith(RAISED_TODAY)
+
+
+@dataclass(frozen=True, slots=True)
+class Walked:
+    """A scenario, and the alarms that came of it."""
+
+    scenario: Scenario
+    alarms: Sequence[AlarmAnswer]
+
+    def of(self, follows: Follows) -> list[AlarmAnswer]:
+        """The alarms that are what must follow, in time."""
+        return [
+            alarm
+            for alarm in self.alarms
+            if (alarm["rule"], alarm["place"]) == (follows.alarm, follows.place)
+            and follows.since <= datetime.fromisoformat(alarm["raised_at"]) < follows.until
+        ]
+
+
+@pytest.fixture(scope="module", params=SHORT)
+def walked(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Walked:
+    folder = tmp_path_factory.mktemp(request.param)
+    scenario = scenario_at(request.param, NOW, days=CUT.get(request.param))
+    record(scenario, folder)
+    stated = read_file(folder / CONFIGURATION_FILE, folder)
+    replay_files([folder / FEED_FILE], stated, folder)
+    with shed_to_ask(stated, folder) as (settings, stores):
+        assert {limit.id for limit in settings.limits} == LIMITS
+        return Walked(scenario, alarms(stores.records.alarms.alarms(None, None)))
+
+
+def test_what_must_follow_and_can_be_raised_is_raised_in_time(walked: Walked) -> None:
+    wanted = [follows for follows in walked.scenario.follows if can_be_raised(follows)]
+    assert [follows for follows in wanted if not walked.of(follows)] == []
+
+
+def test_nothing_else_is_raised(walked: Walked) -> None:
+    expected = [
+        (alarm["rule"], alarm["raised_at"])
+        for follows in walked.scenario.follows
+        for alarm in walked.of(follows)
+    ]
+    raised = [(alarm["rule"], alarm["raised_at"]) for alarm in walked.alarms]
+    assert sorted(raised) == sorted(set(expected))
+
+
+def test_what_waits_is_raised_by_no_rule(walked: Walked) -> None:
+    waits = [follows for follows in walked.scenario.follows if not can_be_raised(follows)]
+    raised = [follows.alarm for follows in waits if walked.of(follows)]
+    assert raised == [], "take it off the list of what waits"
+
+
+def test_what_waits_is_listed_by_name() -> None:
+    waits = {
+        (name, follows.alarm or follows.event)
+        for name in names()
+        for follows in scenario_of(name, NOW).follows
+        if not can_be_raised(follows)
+    }
+    assert waits == WAITING
+
+
+def test_events_wait_as_long_as_none_can_be_shown() -> None:
+    # Once `show events` answers, what must follow of them is no longer to be waited for.
+    assert "events" in NOT_BUILT_YET
+
+
+def test_long_scenarios_promise_no_alarm() -> None:
+    assert [scenario_of(name, NOW).follows for name in sorted(LONG)] == [(), (), ()]
+
+
+def test_a_scenario_goes_through_the_command_line(tmp_path: Path) -> None:
+    done = run("feed", "sensor-stops", "--record", tmp_path / "rec")
+    assert done.returncode == 0, done.stderr
+    data = data_folder(tmp_path / "data", (tmp_path / "rec" / CONFIGURATION_FILE).read_text())
+    assert run("replay", tmp_path / "rec" / FEED_FILE, "--data", data).returncode == 0
+    assert [alarm["rule"] for alarm in shown("alarms", data)] == ["overdue:th-box-4"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["storm"], ["'storm'", "cold-night"]),
+        (["quiet-week", "--days", "0"], ["days", "0", "1 to 3700"]),
+        (["quiet-week", "--seed", "-4"], ["seed", "-4", "0 to 4294967295"]),
+        (["nowhere.toml"], ["nowhere.toml"]),
+        (["quiet-week", "--broker", "http://x"], ["--broker", "http://x", "mqtt://host:port"]),
+    ],
+    ids=lambda value: " ".join(value) if isinstance(value, list) else "",
+)
+def test_feed_tells_what_it_can_not_do_and_ends_with_2(
+    arguments: list[str], words: list[str]
+) -> None:
+    done = run("feed", *arguments)
+    assert done.returncode == 2
+    for word in words:
+        assert word in done.stderr
