@@ -1,0 +1,64 @@
+"""Which nests sleep while the birds rest."""
+
+from dataclasses import replace
+from datetime import UTC, date, datetime
+
+import pytest
+
+from service.nests.nest import Chick, ChickFate, Clutch, Egg, EggFate, Guest, Nest
+from service.nests.place import Place, PlaceKind
+from service.nests.resting import sleeps
+from service.nests.season import Season
+
+AT = datetime(2026, 3, 10, 8, tzinfo=UTC)
+BOX = Place(id="box-1", kind=PlaceKind.BOX, name="Box 1")
+CLOSED = [Season(id=1, name="2026", began_on=date(2026, 1, 1), closed_on=date(2026, 9, 1))]
+LYING = Egg(id=1, number=1, laid_from=AT, laid_to=AT)
+HATCHED = replace(LYING, fate=EggFate.HATCHED)
+
+
+def nest(egg: Egg | None = None, fate: ChickFate | None = None) -> Nest:
+    chick = Chick(id=1, egg_number=1, hatched_from=AT, hatched_to=AT, fate=fate)
+    chicks = (chick,) if egg is HATCHED else ()
+    eggs = (egg,) if egg else ()
+    clutch = Clutch(id=1, box="box-1", pair_id=1, round=1, eggs=eggs, chicks=chicks)
+    return Nest(box=BOX, clutch=clutch)
+
+
+@pytest.mark.parametrize(
+    "empty",
+    [
+        Nest(box=BOX),
+        nest(),
+        nest(replace(LYING, fate=EggFate.CLEAR)),
+        nest(HATCHED, ChickFate.DIED),
+        nest(HATCHED, ChickFate.WEANED),
+        nest(HATCHED, ChickFate.MOVED),
+    ],
+    ids=["never bred", "no egg", "clear", "died", "weaned", "moved"],
+)
+def test_a_nest_without_life_sleeps_while_the_birds_rest(empty: Nest) -> None:
+    assert sleeps(empty, CLOSED)
+    assert not sleeps(empty, [])
+
+
+@pytest.mark.parametrize(
+    "alive",
+    [
+        nest(LYING),
+        nest(HATCHED),
+        nest(HATCHED, ChickFate.FLEDGED),
+        Nest(
+            box=BOX,
+            guests=(
+                Guest(
+                    clutch=nest(LYING).clutch or Clutch(id=1, box="box-2", pair_id=1, round=1),
+                    egg=LYING,
+                ),
+            ),
+        ),
+    ],
+    ids=["an egg", "a chick", "a youngster that still needs its parents", "a guest"],
+)
+def test_a_nest_with_life_stays_awake_while_the_birds_rest(alive: Nest) -> None:
+    assert not sleeps(alive, CLOSED)
