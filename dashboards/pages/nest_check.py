@@ -14,11 +14,13 @@ from dashboards.dependencies import Services, Wall, Who, read_form
 from dashboards.framing import frame
 from dashboards.page_services import PageServices
 from dashboards.templating import page
-from dashboards.views.check_form import check_form, check_from_form
+from dashboards.views.check_form import check_form
+from dashboards.views.check_sent import check_from_form
 from dashboards.views.nest_view import nest_view
 from dashboards.wall_watch import WallWatch
 from service.errors import InputError
 from service.nest_check_path import Recorded
+from service.nests.book_says import BookSays
 from service.nests.nest import Nest
 from service.nests.question import Question
 
@@ -44,8 +46,9 @@ def submit(
     nest = services.nest_book.nest(box)
     now, zone = services.clock.now(), services.settings.site.timezone
     form_id = sent.get("form_id") or str(uuid4())
+    numbers = {guest.egg.id: guest.egg.number for guest in nest.guests}
     try:
-        check = replace(check_from_form(sent, box, now, zone), by=who.name)
+        check = replace(check_from_form(sent, box, now, zone, guests=numbers), by=who.name)
         outcome = services.check_path.record(check)
     except InputError as error:
         return _page(request, services, wall, nest, form_id=form_id, sent=sent, wrong=str(error))
@@ -73,7 +76,15 @@ def _page(
     snapshot = wall.current()
     expected = nest_view(nest, services.nest_book.species(), None, now, zone).summary
     view = check_form(
-        nest, form_id, expected, now, zone, sent=sent, questions=questions, wrong=wrong
+        nest,
+        form_id,
+        expected,
+        now,
+        zone,
+        book=BookSays(names={place.id: place.name for place in services.nest_book.places()}),
+        sent=sent,
+        questions=questions,
+        wrong=wrong,
     )
     return page(
         request,

@@ -10,6 +10,7 @@
   var key = 'look:' + form.dataset.box;
   var waiting = null;
   var sending = false;
+  var DIFFERENT = ['note', 'hide_in', 'bedding', 'thrown_out', 'put_back', 'taken_out'];
 
   function input(name) {
     return form.elements.namedItem(name);
@@ -35,11 +36,12 @@
     told.hidden = false;
   }
 
-  // Counts follow the names: an egg that hatched or was lost lies there no more.
+  // Counts follow the names: an egg that hatched, was lost or is not in sight is not counted.
   var fates = {};
   function follow(select) {
     var parts = select.name.split('.');
-    if (parts.length !== 3 || parts[2] !== 'fate') {
+    var ofChick = parts[0] === 'chick' ? parts[2] === 'fate' : parts[2] === 'gone';
+    if (parts.length !== 3 || (parts[2] !== 'fate' && !ofChick)) {
       return;
     }
     var before = fates[select.name] || '';
@@ -49,11 +51,11 @@
     function add(element, by) {
       element.value = String(Math.max(0, (Number(element.value) || 0) + by));
     }
-    if (parts[0] === 'egg') {
+    if (ofChick) {
+      add(chicks, (before ? 1 : 0) - (select.value ? 1 : 0));
+    } else {
       add(eggs, (before ? 1 : 0) - (select.value ? 1 : 0));
       add(chicks, (select.value === 'hatched' ? 1 : 0) - (before === 'hatched' ? 1 : 0));
-    } else {
-      add(chicks, (before ? 1 : 0) - (select.value ? 1 : 0));
     }
     counted.value = 'yes';
   }
@@ -95,7 +97,7 @@
     });
     var part = form.querySelector('details');
     part.open = part.open || Object.keys(draft.fields).some(function (name) {
-      return draft.fields[name] && (name.indexOf('.') > 0 || name === 'note' || name === 'hide_in');
+      return draft.fields[name] && (name.indexOf('.') > 0 || DIFFERENT.indexOf(name) >= 0);
     });
   }
 
