@@ -42,7 +42,7 @@ def record(scenario: Scenario, folder: Path, progress: Progress = lambda _at: No
             until=scenario.origin,
         )
         count = write_feed(folder / FEED_FILE, sent, lambda at, _count: progress(at))
-        witness.write(bird_lists(shed.aviary.truths(), scenario.birds))
+        witness.write(bird_lists(shed.aviary.truths(), scenario.birds, scenario.origin))
     write_book(folder / BOOK_FOLDER, shed.book())
     (folder / CONFIGURATION_FILE).write_text(config_toml(scenario), encoding="utf-8")
     return count

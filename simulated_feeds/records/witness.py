@@ -80,10 +80,14 @@ class Witness:
             self._see_nest(nest)
 
     def _see_nest(self, nest: NestDay) -> None:
+        origin = self._scenario.origin
         for stay in nest.stays:
-            ended = self._stays[nest.box, stay.who].add([(stay.since, stay.until)])
+            if stay.since >= origin:
+                continue
+            span = stay.since, min(stay.until, origin)
+            ended = self._stays[nest.box, stay.who].add([span])
             self._add("bouts", (_bout(nest.box, stay.who, span) for span in ended))
-        told = (event for event in nest.events if event.at < self._scenario.origin)
+        told = (event for event in nest.events if event.at < origin)
         self._add("events", map(_event, told))
 
 
