@@ -56,7 +56,7 @@ class CageView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MissingLine:
-    """A place at which something has to be done."""
+    """A place at which something has to be done; what is missing has the age of the look."""
 
     name: str
     missing: tuple[str, ...]
@@ -258,12 +258,18 @@ def list_views(items: Sequence[FitOutItem]) -> tuple[ListView, ...]:
     return tuple(told)
 
 
+def _with_age(looked: Looked, now: datetime) -> str:
+    if looked.seen is None:
+        return looked.item.name
+    return f"{looked.item.name} (seen {age((now - looked.seen.at).total_seconds())} ago)"
+
+
 def missing_view(found: Sequence[FitOut], now: datetime, zone: ZoneInfo) -> MissingView:
     """Where something is missing or was not looked for, in walking order."""
     lines = tuple(
         MissingLine(
             name=one.place.name,
-            missing=tuple(looked.item.name for looked in one.missing),
+            missing=tuple(_with_age(looked, now) for looked in one.missing),
             unseen=tuple(looked.item.name for looked in one.unseen),
         )
         for one in found

@@ -85,8 +85,9 @@ def test_the_sheet_to_hand_over_is_one_page(served: Served, page: Page, tmp_path
 
 
 def test_nothing_but_the_sheet_is_printed(served: Served, page: Page) -> None:
-    bird = served.shed.stores.records.birds.birds()[0].id
-    page.goto(f"{served.address}/setup/birds/{bird}/sheet")
+    birds = served.shed.stores.records.birds
+    bird = birds.add(Bird(id=0, sex=Sex.HEN, ring="P 1"), today=TODAY)
+    page.goto(f"{served.address}/setup/birds/{bird.id}/sheet")
     page.emulate_media(media="print")
     assert page.locator(".way").first.is_hidden()
     assert page.locator("text=Handed over on").is_visible()
