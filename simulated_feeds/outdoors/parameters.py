@@ -45,7 +45,8 @@ class WeatherParameters:
     # warmth of the air mass, and how much cloud and fair weather differ. Fitted.
     dryness_winter_k: float = allowed(-2.0, 30.0, "K", default=1.7)
     dryness_summer_k: float = allowed(-2.0, 30.0, "K", default=4.4)
-    moisture_sd_k: float = allowed(0.0, 10.0, "K", default=1.5)
+    moisture_winter_k: float = allowed(0.0, 10.0, "K", default=1.5)
+    moisture_summer_k: float = allowed(0.0, 10.0, "K", default=1.5)
     moisture_h: float = allowed(3.0, 120.0, "h", default=30.0)
     dew_point_follows: float = allowed(0.0, 1.5, default=0.9)
     cloud_damps_k: float = allowed(0.0, 10.0, "K", default=2.0)

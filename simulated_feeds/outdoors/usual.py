@@ -87,7 +87,9 @@ class UsualWeather:
             + p.dew_point_follows * air_mass_k
             + _DAY_MOISTENS * warming
             + p.cloud_damps_k * (cloud - self._usual_cloud)
-            + p.unrest * p.moisture_sd_k * self._moisture.at_hours(start, length)
+            + p.unrest
+            * _between(p.moisture_winter_k, p.moisture_summer_k, summer)
+            * self._moisture.at_hours(start, length)
         )
         depression = _HAZE_K * np.logaddexp(0.0, (temperature - dew_point) / _HAZE_K)
         asked = slice(before, before + count)
