@@ -10,7 +10,8 @@ class What(StrEnum):
 
     ``amount`` of a happening means: for ``TIMER_OFF`` hours by which the lamps' clock is
     ahead (negative: behind); for ``WRONG_CLOCK`` seconds by which the sender's clock is ahead;
-    for ``COLD_NIGHT`` and ``HEAT_WAVE`` the low or the high that the air outdoors is led to [°C];
+    for ``COLD_NIGHT`` and ``HEAT_WAVE`` the low or the high that the air outdoors is led to [°C],
+    for ``DAMP_NIGHT`` the least warmth of its fog (all three have preset ones);
     for ``DROPS`` the share of messages lost (0 to 1). Nothing for the others.
     """
 
