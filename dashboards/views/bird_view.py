@@ -6,11 +6,10 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from dashboards.views.bird_names import bird_label, is_found, standing_pairs, whereabouts
-from dashboards.views.kinship_view import Kin, KinshipView
+from dashboards.views.kinship_view import KinshipView, kin_or_loop
 from dashboards.views.local_words import moment
 from service.nests.book_correction import BookCorrection
 from service.nests.condition_note import ConditionNote
-from service.nests.kinship import PedigreeLoopError
 from service.nests.nest import Bird, Life, Pair
 from service.nests.parentage import day_in_words, life_in_words
 from service.nests.place import Place
@@ -131,7 +130,7 @@ def bird_view(
     zone: ZoneInfo,
 ) -> BirdView:
     """All that the book knows of one bird."""
-    kinship, loop = _kinship(bird, known)
+    kin = kin_or_loop(known.birds)
     paired = standing_pairs(known.pairs)
     pairs = [pair for pair in known.pairs if bird.id in (pair.cock.id, pair.hen.id)]
     standing = paired.get(bird.id)
@@ -140,8 +139,8 @@ def bird_view(
         label=bird_label(bird),
         facts=_facts(bird, known),
         forebears=forebears(bird, known.birds),
-        kinship=kinship,
-        loop=loop,
+        kinship=None if isinstance(kin, str) else kin.of_parents(bird),
+        loop=kin if isinstance(kin, str) else "",
         young=_sorted(
             [_link(one) for one in known.birds.values() if bird.id in (one.sire_id, one.dam_id)]
         ),
@@ -152,14 +151,6 @@ def bird_view(
         notes=note_lines(notes, now, zone),
         corrections=correction_lines(corrections, known, now, zone),
     )
-
-
-def _kinship(bird: Bird, known: Known) -> tuple[KinshipView | None, str]:
-    try:
-        return Kin(known.birds).of_parents(bird), ""
-    except PedigreeLoopError as error:
-        names = [bird_label(known.birds[one]) for one in error.birds if one in known.birds]
-        return None, f"{' is out of '.join(names)}: a parent there is wrong."
 
 
 def _facts(bird: Bird, known: Known) -> tuple[tuple[str, str], ...]:

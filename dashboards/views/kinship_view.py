@@ -10,7 +10,13 @@ from fractions import Fraction
 
 from dashboards.views.bird_names import bird_label
 from dashboards.views.local_words import count
-from service.nests.kinship import Kinship, KnownForebears, Parents, known_forebears
+from service.nests.kinship import (
+    Kinship,
+    KnownForebears,
+    Parents,
+    PedigreeLoopError,
+    known_forebears,
+)
 from service.nests.nest import Bird
 from service.nests.relation import Relation, relation
 
@@ -87,6 +93,15 @@ class Kin:
         if "cousins" in found.words or "uncle" in found.words or "aunt" in found.words:
             return f"{words}, by {shared}"
         return words
+
+
+def kin_or_loop(birds: Mapping[int, Bird]) -> Kin | str:
+    """The book's kinship, or in words why none can be told: a bird is its own forebear in it."""
+    try:
+        return Kin(birds)
+    except PedigreeLoopError as error:
+        names = [bird_label(birds[one]) for one in error.birds if one in birds]
+        return f"{' is out of '.join(names)}: a parent there is wrong."
 
 
 _FURTHER = (

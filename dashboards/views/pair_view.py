@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from dashboards.views.bird_form import day_typed
 from dashboards.views.bird_names import bird_label, bird_meant, standing_pairs, whereabouts
 from dashboards.views.bird_view import CorrectionLine, Known, correction_lines
-from dashboards.views.kinship_view import Kin, KinshipView
+from dashboards.views.kinship_view import Kin, KinshipView, kin_or_loop
 from dashboards.views.local_words import count, local_day
 from service.nests.book_correction import BookCorrection
 from service.nests.nest import Bird, ChickFate, Clutch, EggFate, Life, Pair, Sex
@@ -64,6 +64,7 @@ class PairingView:
     hens: tuple[str, ...]
     today: str
     kinship: KinshipView | None = None
+    loop: str = ""
     shown: str = ""
     ends: str = ""
     partners: tuple[Partner, ...] = ()
@@ -100,7 +101,8 @@ class PairView:
     cock: tuple[int, str]
     hen: tuple[int, str]
     cage_words: str
-    kinship: KinshipView
+    kinship: KinshipView | None
+    loop: str
     stands: bool
     first_day: str
     clutches: tuple[ClutchLine, ...]
@@ -205,14 +207,17 @@ def pairing_view(
         today=today.isoformat(),
         ends=_ends(chosen, known),
     )
+    kin = kin_or_loop(known.birds)
+    if isinstance(kin, str):
+        return replace(view, loop=kin)
     if chosen.cock and chosen.hen and chosen.cock.id != chosen.hen.id:
-        kinship = Kin(known.birds).of_pair(chosen.cock, chosen.hen)
+        kinship = kin.of_pair(chosen.cock, chosen.hen)
         return replace(view, kinship=kinship, shown=shown_mark(chosen))
     if alone is not None:
         is_cock = alone is chosen.cock
         return replace(
             view,
-            partners=_partners(alone, alive, known, is_cock=is_cock),
+            partners=_partners(alone, alive, known, kin, is_cock=is_cock),
             partners_of=bird_label(alone),
             partners_are="hen" if is_cock else "cock",
         )
@@ -257,9 +262,8 @@ def _ends(chosen: Chosen, known: Known) -> str:
 
 
 def _partners(
-    bird: Bird, alive: Sequence[Bird], known: Known, *, is_cock: bool
+    bird: Bird, alive: Sequence[Bird], known: Known, kin: Kin, *, is_cock: bool
 ) -> tuple[Partner, ...]:
-    kin = Kin(known.birds)
     paired = standing_pairs(known.pairs)
     wrong = Sex.COCK if is_cock else Sex.HEN
     found = []
@@ -287,13 +291,15 @@ def pair_view(
     names = {place.id: place.name for place in known.places}
     until = f" to {day_in_words(pair.ended_on)}" if pair.ended_on else ", and still"
     first = day_in_words(pair.put_up_on)
+    kin = kin_or_loop(known.birds)
     return PairView(
         id=pair.id,
         title=pair_label(pair),
         cock=(pair.cock.id, bird_label(pair.cock)),
         hen=(pair.hen.id, bird_label(pair.hen)),
         cage_words=f"Put up in {names.get(pair.cage, pair.cage)} from {first}{until}.",
-        kinship=Kin(known.birds).of_pair(pair.cock, pair.hen),
+        kinship=None if isinstance(kin, str) else kin.of_pair(pair.cock, pair.hen),
+        loop=kin if isinstance(kin, str) else "",
         stands=pair.ended_on is None,
         first_day=pair.put_up_on.isoformat(),
         clutches=tuple(

@@ -181,6 +181,7 @@ def test_a_book_with_a_loop_in_it_is_shown_and_can_be_mended(
     page = client.get("/setup/birds/1")
     assert page.status_code == 200
     assert "No kinship can be told: A is out of B is out of A" in page.text
+    assert "A is out of B is out of A" in client.get("/setup/pairs/new").text
     mended = client.post("/setup/birds/1/change", data=form(ring="A", sex="cock", sire=""))
     assert mended.status_code == 303
 
