@@ -173,8 +173,13 @@ class ShedAir:
         """The thread of one sensor with its banks, until now, in steps of ``width``."""
         light = self.light(since, width=width)
 
+        by_light = {
+            dark: limits_at(self._settings.limits, source.place, dark=dark)
+            for dark in (True, False, None)
+        }
+
         def limits(at: datetime) -> AirLimits:
-            return limits_at(self._settings.limits, source.place, dark=dark_at(light, at))
+            return by_light[dark_at(light, at)]
 
         found = strands(
             self.buckets(source.temperature, source, since, width),

@@ -39,17 +39,25 @@ def moved_dues(
     A move within the same days of the shed is none: nobody reads hours.
     """
     found: dict[DueKey, Moved] = {}
-    known: set[tuple[FactKind, int]] = set()
-    before: dict[DueKey, Due] = {}
-    for fact in known_facts(nest, species, now, zone, sat_told_at=sat_told_at):
-        known.add((fact.kind, fact.of))
-        if not fact.words:
+    facts = known_facts(nest, species, now, zone, sat_told_at=sat_told_at)
+    after = {due.key: due for due in due_dates(nest, species, now, zone)}
+    open_ = set(after)
+    # From the newest fact back: most that is due moved lately, or was not due before.
+    for place in range(len(facts) - 1, -1, -1):
+        if not open_:
+            break
+        if not facts[place].words:
             continue
-        then = nest_known_by(nest, frozenset(known))
-        after = {due.key: due for due in due_dates(then, species, now, zone)}
-        found |= _differences(before, after, fact, zone)
-        before = after
-    return {key: move for key, move in found.items() if key in before}
+        known = frozenset((fact.kind, fact.of) for fact in facts[:place])
+        then = nest_known_by(nest, known)
+        # What was told on that day: later on nobody speaks of an egg that is late any more.
+        told_on = min(now, facts[place].at)
+        before = {due.key: due for due in due_dates(then, species, told_on, zone)}
+        moved = _differences(before, after, facts[place], zone)
+        found |= {key: move for key, move in moved.items() if key in open_}
+        open_ = (open_ & before.keys()) - found.keys()
+        after = before
+    return found
 
 
 def moved_in_words(moved: Moved, due: Due, zone: tzinfo) -> str:
