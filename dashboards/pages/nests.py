@@ -21,6 +21,8 @@ from dashboards.views.local_words import local_day
 from dashboards.views.nest_view import nest_list, nest_since, nest_view
 from dashboards.views.rail_view import box_label
 from service.errors import InputError, NotKnownError
+from service.nests.advice import advice
+from service.nests.book_says import BookSays
 from service.nests.nest import Nest
 
 router = APIRouter()
@@ -81,6 +83,7 @@ def nest(
         changes=book.changes(saved) if saved else None,
         saved=saved if saved and book.check(saved) is not None else None,
         differs=differs == "yes",
+        advice=advice(found, zone=zone, book=BookSays(names=names)),
         version=snapshot.version,
     )
     response.headers["content-security-policy"] = CHART_POLICY

@@ -97,6 +97,10 @@ class NestBook(Protocol):
         """Every clutch there ever was, in the order in which they were begun."""
         ...
 
+    def clutches_in(self, box: str) -> Sequence[Clutch]:
+        """The clutches that were laid in a box, first to last; none in one that nobody knows."""
+        ...
+
     def clutches_of(self, pair_id: int) -> Sequence[Clutch]:
         """The clutches of one pair, first to last; none for a pair that nobody knows."""
         ...
@@ -218,6 +222,21 @@ class NestBook(Protocol):
         by: str | None = None,
     ) -> Sequence[BookCorrection]:
         """Several facts of one subject at once: all of them, or none; else as ``correct``."""
+        ...
+
+    def bird_of_chick(
+        self, chick_id: int, bird: Bird, *, at: datetime, today: date, by: str | None = None
+    ) -> Bird:
+        """The chick is a bird of the book from now on; ``today`` is the shed's own day.
+
+        ``bird`` tells what nobody knew of the chick (sex, name, variety, day); its ring is the
+        chick's, and its parents are the pair that laid the egg, wherever it was reared.
+        Undoing it (``undo``) leaves the bird in the book, and unties the two.
+
+        Raises:
+            NotKnownError: no such chick.
+            InputError: it is one already, it died, or the bird can't be so; in sentences.
+        """
         ...
 
     def undo(self, correction_id: int, *, at: datetime, by: str | None = None) -> None:

@@ -14,6 +14,7 @@ from service.nests.place import Place, PlaceKind
 from service.nests.putting_up import pairing_faults
 from service.nests.species import SpeciesSettings
 from service.nests.weighing import Weighing
+from service.store.sql_bird_of_chick import bird_of_chick
 from service.store.sql_book_tables import WEIGHINGS
 from service.store.sql_check_rows import check_of
 from service.store.sql_clutch_reading import read_clutches
@@ -97,6 +98,11 @@ class SqlNestBook:
 
     def clutches(self) -> Sequence[Clutch]:
         return self._transactions.read(read_clutches)
+
+    def clutches_in(self, box: str) -> Sequence[Clutch]:
+        return self._transactions.read(
+            lambda connection: read_clutches(connection, CLUTCHES.c.box == box)
+        )
 
     def clutches_of(self, pair_id: int) -> Sequence[Clutch]:
         return self._transactions.read(
@@ -190,6 +196,14 @@ class SqlNestBook:
     ) -> Sequence[BookCorrection]:
         change = Change(subject=subject, subject_id=subject_id, facts=facts, at=at, by=by, why=why)
         return self._transactions.write(lambda connection: correct(connection, change))
+
+    def bird_of_chick(
+        self, chick_id: int, bird: Bird, *, at: datetime, today: date, by: str | None = None
+    ) -> Bird:
+        change = Change(subject=Subject.CHICK, subject_id=chick_id, facts={}, at=at, by=by)
+        return self._transactions.write(
+            lambda connection: bird_of_chick(connection, bird, change, today)
+        )
 
     def undo(self, correction_id: int, *, at: datetime, by: str | None = None) -> None:
         self._transactions.write(lambda connection: undo(connection, correction_id, by, at))
