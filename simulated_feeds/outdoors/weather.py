@@ -8,6 +8,7 @@ import numpy as np
 
 from simulated_feeds.day import MINUTES, OutdoorDay
 from simulated_feeds.happening import Happening
+from simulated_feeds.impossible import ImpossibleParameterError
 from simulated_feeds.outdoors.leading import LED, Led, aimed, bounds, led_weather
 from simulated_feeds.outdoors.parameters import WeatherParameters
 from simulated_feeds.outdoors.sunshine import (
@@ -19,6 +20,7 @@ from simulated_feeds.outdoors.sunshine import (
 from simulated_feeds.outdoors.usual import Hours, UsualWeather
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+_FIRST = datetime(1971, 1, 1, tzinfo=UTC)
 _DAY_H = 24
 _LEAST_DEPRESSION_K = 0.02
 
@@ -44,7 +46,14 @@ class Weather:
         return led_weather(self._usual.at_hours(first, count), self._led)
 
     def day(self, at: datetime) -> OutdoorDay:
-        """The 1,440 minutes from ``at`` [UTC] on; between full hours along smooth curves."""
+        """The 1,440 minutes from ``at`` [UTC] on; between full hours along smooth curves.
+
+        Raises:
+            ImpossibleParameterError: the day is before 1971; chance is keyed by days since 1970,
+                and the weather of a day depends on some weeks before it.
+        """
+        if at < _FIRST:
+            raise ImpossibleParameterError("day of the weather", at.date(), "1971-01-01 or later")
         p = self._parameters
         since_h = (at - _EPOCH).total_seconds() / 3600.0
         first = math.floor(since_h) - 1

@@ -146,3 +146,10 @@ def test_days_join_without_a_gap() -> None:
     days = run(Weather(PRESET, 1), PRESENTS[2], 5)
     for day, after in pairwise(days):
         assert abs(after.temperature_c[0] - day.temperature_c[-1]) < 0.1
+
+
+def test_day_before_the_days_that_chance_knows_is_refused() -> None:
+    with pytest.raises(ImpossibleParameterError, match="1970-12-31; allowed is 1971-01-01"):
+        Weather(PRESET, 1).day(datetime(1970, 12, 31, 12, tzinfo=UTC))
+    first = Weather(PRESET, 1).day(datetime(1971, 1, 1, tzinfo=UTC))
+    assert np.all(np.isfinite(first.temperature_c))
