@@ -26,6 +26,9 @@ _SHED = (
     StartLink(
         address="/setup/birds", name="Birds", question="Who is this, and who is kin to whom?"
     ),
+    StartLink(
+        address="/season", name="Season", question="How did it go? Close it, and open the next."
+    ),
     StartLink(address="/alarms", name="Alarms", question="What is wrong, and what was?"),
     StartLink(address="/sensors", name="Sensors", question="Who is talking, how well, who is new?"),
     StartLink(address="/setup", name="Set-up", question="What is set, and the days in a nest"),

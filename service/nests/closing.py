@@ -1,0 +1,52 @@
+"""What stands in the way of closing a season, and what to think of first. Pure."""
+
+from collections.abc import Iterator, Sequence
+
+from service.nests.nest import ChickFate, Nest, Pair
+
+
+def in_the_way(nests: Sequence[Nest]) -> tuple[str, ...]:
+    """Sentences on boxes with life in them: with a closed season nobody is reminded of them."""
+    return tuple(sentence for nest in nests for sentence in _life_in(nest))
+
+
+def to_think_of(nests: Sequence[Nest], pairs: Sequence[Pair]) -> tuple[str, ...]:
+    """Sentences on youngsters that still need their parents, and on pairs that are together."""
+    told = [sentence for nest in nests for sentence in _still_fed(nest)]
+    standing = sum(pair.ended_on is None for pair in pairs)
+    if standing:
+        many = "pair is" if standing == 1 else "pairs are"
+        told.append(f"{standing} {many} still together; with a box they may lay again.")
+    return tuple(told)
+
+
+def _life_in(nest: Nest) -> Iterator[str]:
+    clutch = nest.clutch
+    eggs = [egg for egg in clutch.eggs if egg.fate is None] if clutch else []
+    chicks = [chick for chick in clutch.chicks if chick.fate is None] if clutch else []
+    guests = [
+        guest
+        for guest in nest.guests
+        if (guest.egg.fate if guest.chick is None else guest.chick.fate) is None
+    ]
+    if eggs or chicks or guests:
+        parts = (_count(len(eggs), "egg"), _count(len(chicks), "chick"))
+        told = [part for part in (*parts, _count(len(guests), "guest")) if part]
+        last = f"{', '.join(told)} in the book without a fate"
+        yield f"{nest.box.name}: {last}. Look in, and write what became of them."
+
+
+def _still_fed(nest: Nest) -> Iterator[str]:
+    chicks = nest.clutch.chicks if nest.clutch else ()
+    out = sum(chick.fate is ChickFate.FLEDGED for chick in chicks)
+    if out:
+        yield (
+            f"{nest.box.name}: {_count(out, 'youngster')} out of the box, and not yet noted as "
+            "feeding on their own."
+        )
+
+
+def _count(number: int, one: str) -> str:
+    if not number:
+        return ""
+    return f"{number} {one}{'' if number == 1 else 's'}"
