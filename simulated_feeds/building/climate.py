@@ -39,14 +39,14 @@ class Climate(NamedTuple):
 
 
 class Minute(NamedTuple):
-    """What acts from outside the two balances: °C, Pa, m/s as changes of air, W, g/h, shares."""
+    """What acts on the shed for a minute: °C, Pa, changes of air, W, grams of bird, W/g, g/h."""
 
     outdoors_c: float
     outdoors_pa: float
     surface_faces_c: float
     cracks_per_h: float
     vent_works: bool
-    mains: bool
+    heater_works: bool
     air_w: float
     mass_w: float
     bird_g: float
@@ -117,9 +117,11 @@ class ShedAir:
     def minute(self, now: Climate, acts: Minute, found: Found) -> Climate:
         """The climate a minute later; how this one began, and what it moved, goes to ``found``."""
         p = self._p
-        heating = acts.mains and self._thermostat(now)
+        heating = acts.heater_works and self._thermostat(now)
         heater_w = p.heater_w if heating else 0.0
+        # The pane, unless a thaw has left the walls colder.
         surface_c = now.air_c - self._share * (now.air_c - acts.surface_faces_c)
+        surface_c = min(surface_c, now.mass_c)
         found.air_c.append(now.air_c)
         found.vapour_pa.append(now.vapour_pa)
         found.surface_c.append(surface_c)
@@ -181,7 +183,8 @@ class ShedAir:
     ) -> tuple[float, float, float]:
         """Air and mass a minute later [°C], and what went outdoors [W].
 
-        Of the heat of what settles on the pane the pane lets its own share out.
+        Of the heat of what settles on the pane the pane lets its own share out (so it is
+        reckoned even in the few hours in which the water settles on a wall).
         """
         p = self._p
         pane_w = -_LATENT_W * moved.pane_g

@@ -21,7 +21,8 @@ from simulated_feeds.outdoors.swings import Swing
 _FULL_SUN_W_M2 = 1000.0
 # A covered sky sends back four fifths of what a clear one lets go: common knowledge, no source.
 _COVER_KEEPS = 0.8
-# Wind mixes the air near the ground with that above: at so much wind, half the night's cooling.
+# Wind mixes the air near the ground with that above: sun and sky do half as much in so much
+# more wind as this.
 _MIXED_AT_M_S = 6.0
 # How far back sun and sky still matter, in times of the ground's own; and half a day of hours.
 _MEMORIES = 6
@@ -122,7 +123,7 @@ class UsualWeather:
         p = self._parameters
         sun_k = clear_sun_w_m2(sine_of_height(hours, p.latitude, p.longitude))
         sun_k *= p.sun_warms_k / _FULL_SUN_W_M2
-        calm = 2.0 / (1.0 + wind / _MIXED_AT_M_S) * (1.0 + p.wind_m_s / _MIXED_AT_M_S) / 2.0
+        calm = (_MIXED_AT_M_S + p.wind_m_s) / (_MIXED_AT_M_S + wind)
         forced = calm * (sun_k * let_through(cloud) - p.night_cools_k * _open_sky(cloud))
         day = np.full(2 * _HALF_DAY_H, 1.0 / (2 * _HALF_DAY_H))
         usual = self._usual_sun * np.convolve(sun_k, day, mode="same")

@@ -26,7 +26,7 @@ NIGHT = Minute(
     surface_faces_c=-6.0,
     cracks_per_h=0.7,
     vent_works=True,
-    mains=True,
+    heater_works=True,
     air_w=40.0,
     mass_w=-25.0,
     bird_g=26 * 31.0,
@@ -108,10 +108,10 @@ def test_thermostat_waits_for_its_lower_and_its_upper_temperature() -> None:
     assert found.heater_w == [1_000.0, 0.0, 1_000.0, 0.0]
 
 
-def test_heater_needs_mains() -> None:
+def test_heater_that_does_not_work_gives_nothing() -> None:
     found = Found()
     cold = replace_climate(BEGINS, air_c=2.0, heating=True)
-    after = ShedAir(BuildingParameters()).minute(cold, NIGHT._replace(mains=False), found)
+    after = ShedAir(BuildingParameters()).minute(cold, NIGHT._replace(heater_works=False), found)
     assert found.heater_w == [0.0]
     assert not after.heating
 
@@ -124,6 +124,15 @@ def test_vent_opens_with_warmth_unless_it_is_stuck() -> None:
     )
     assert working.air_c < stuck.air_c - 0.3
     assert working.vapour_pa < stuck.vapour_pa
+
+
+def test_walls_are_the_coldest_surface_when_mild_air_comes_after_frost() -> None:
+    found = Found()
+    thaw = replace_climate(BEGINS, air_c=10.0, mass_c=5.0, vapour_pa=1_100.0)
+    mild = NIGHT._replace(outdoors_c=11.0, surface_faces_c=11.0)
+    after = ShedAir(SHED).minute(thaw, mild, found)
+    assert found.surface_c == [5.0]
+    assert after.film_g > 0.0
 
 
 def replace_climate(climate: Climate, **changes: float | bool) -> Climate:
