@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from simulated_feeds.birds.calendar_day import CalendarDay, calendar_day, local_s
-from simulated_feeds.birds.conditions import lived
+from simulated_feeds.birds.conditions import SharedDay, lived, shared_day
 from simulated_feeds.birds.evening import end_the_day
 from simulated_feeds.birds.fostering import Carry, carries
 from simulated_feeds.birds.hatchery import Hatchery
@@ -102,7 +102,8 @@ class Aviary:
         """
         if air.at != self._next or not self._todays:
             raise ValueError(f"the day from {air.at} was not planned")
-        found = tuple(self._live(today, told, air) for today, told in self._todays.values())
+        shared = shared_day(air)
+        found = tuple(self._live(today, told, shared) for today, told in self._todays.values())
         self._todays = {}
         self._next = air.at + DAY
         if self._keeper is not None:
@@ -204,12 +205,16 @@ class Aviary:
             self._looks.append(look)
 
     def _guests_that_hatched(self, nest: NestState) -> list[EggState]:
+        """Of other pairs' eggs, in the days of the clutch that is on this box's card."""
+        clutch = nest.clutch
+        since = clutch.eggs[0].laid_s if clutch is not None and clutch.eggs else 0
         return [
             egg
             for egg in self._fostered
             if egg.chick is not None
             and egg.moves[-1][2] == nest.box
-            and egg.clutch is not nest.clutch
+            and egg.clutch is not clutch
+            and (egg.chick.told is None or (egg.chick.left_s or 0) >= since)
         ]
 
     def _holding(self, day: CalendarDay, what: What, box: str) -> Intervals:
@@ -287,13 +292,13 @@ class Aviary:
 
     # The evening.
 
-    def _live(self, today: Today, told: NestDay, air: AirDay) -> NestDay:
-        nest, ledger = today.nest, today.ledger
+    def _live(self, today: Today, told: NestDay, shared: SharedDay) -> NestDay:
+        air, nest, ledger = shared.air, today.nest, today.ledger
         own = air.boxes.get(nest.box)
         box_air = (
             BoxAir(temperature_c=air.temperature_c, vapour_pa=air.vapour_pa) if own is None else own
         )
-        day = lived(air, nest.box)
+        day = lived(shared, nest.box)
         if not ledger.eggs:
             end_the_day(nest, day, today.day.end_s, self._p, today.chance)
             return told

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
+from numpy.typing import NDArray
 
 from simulated_feeds.day import AirDay, Minutes
 
@@ -62,13 +63,15 @@ OUTCOME_CONDITIONS: dict[Outcome, tuple[Condition, ...]] = {
 
 @dataclass(frozen=True, slots=True)
 class Lived:
-    """One day in one box. ``night_low_c`` is NaN where the day had no dark minute."""
+    """One day in one box. ``night_low_c`` is NaN where the day had no dark minute.
+
+    ``day_c`` is the mean of the lit minutes, or of all where there was no light.
+    """
 
     night_low_c: float
     cold_h: float
     damp_h: float
     light_h: float
-    mean_c: float
     day_c: float
 
 
@@ -114,19 +117,39 @@ class Gathered:
         return self.light_h / self.days if self.days else math.nan
 
 
-def lived(air: AirDay, box: str) -> Lived:
-    """What the day was like in a box."""
-    own = air.boxes.get(box)
-    temperature = air.temperature_c if own is None else own.temperature_c
+@dataclass(frozen=True, slots=True)
+class SharedDay:
+    """What a day had in store for all boxes alike: ``dark`` minutes, damp and lit hours."""
+
+    air: AirDay
+    dark: NDArray[np.bool_]
+    damp_h: float
+    light_h: float
+
+
+def shared_day(air: AirDay) -> SharedDay:
+    """What is the same for every box of a shed."""
     dark = air.light_lx < DARK_LX
-    low = float(temperature[dark].min()) if dark.any() else math.nan
-    return Lived(
-        night_low_c=low,
-        cold_h=float(np.count_nonzero(temperature < COLD_C)) / 60,
+    return SharedDay(
+        air=air,
+        dark=dark,
         damp_h=float(np.count_nonzero(_dew_margin_k(air) < DAMP_MARGIN_K)) / 60,
         light_h=float(np.count_nonzero(~dark)) / 60,
-        mean_c=float(temperature.mean()),
-        day_c=float(temperature[~dark].mean()) if not dark.all() else float(temperature.mean()),
+    )
+
+
+def lived(day: SharedDay, box: str) -> Lived:
+    """What the day was like in a box."""
+    own = day.air.boxes.get(box)
+    temperature = day.air.temperature_c if own is None else own.temperature_c
+    night = temperature[day.dark]
+    waking = temperature[~day.dark]
+    return Lived(
+        night_low_c=float(night.min()) if night.size else math.nan,
+        cold_h=float(np.count_nonzero(temperature < COLD_C)) / 60,
+        damp_h=day.damp_h,
+        light_h=day.light_h,
+        day_c=float((waking if waking.size else night).mean()),
     )
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from simulated_feeds.birds.states import DAY_S, EggState, NestState
 
 _LIKE_S = 5 * DAY_S
-_YOUNG = 0.6
+_YOUNG = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,44 +23,41 @@ class Carry:
 
 
 def carries(nests: Sequence[NestState], most_eggs: int) -> list[Carry]:
-    """What to carry. Each clutch is considered once, when its last egg was found."""
+    """What to carry, as long as embryos are young: from the last egg found on, for some days."""
     found: list[Carry] = []
     if most_eggs <= 0:
         return found
-    for nest in nests:
-        clutch = nest.clutch
-        if clutch is None or clutch.considered or not _is_whole(nest):
-            continue
-        clutch.considered = True
+    lying = {nest.box: len(nest.eggs) for nest in nests}
+    whole = [nest for nest in nests if _is_whole(nest)]
+    for nest in whole:
         own = [egg for egg in nest.eggs if _may_go(egg)]
-        while len(own) > most_eggs and (to := _hen_with_few(nest, nests, most_eggs)) is not None:
+        while own and lying[nest.box] > most_eggs:
+            able = [to for to in whole if _would_do(nest, to) and lying[to.box] <= most_eggs - 2]
+            if not able:
+                break
+            to = min(able, key=lambda other: lying[other.box])
             found.append(Carry(own.pop(), nest, to))
+            lying[nest.box] -= 1
+            lying[to.box] += 1
     return found
 
 
 def _is_whole(nest: NestState) -> bool:
+    """Laying is over, and every egg was found."""
     clutch = nest.clutch
     if clutch is None or nest.lay_s is not None or clutch.sitting_s is None:
         return False
-    return all(egg.found_s is not None for egg in clutch.eggs)
+    return bool(nest.eggs) and all(egg.found_s is not None for egg in clutch.eggs)
 
 
 def _may_go(egg: EggState) -> bool:
     return not egg.hidden and not egg.moves and egg.scripted is None and egg.progress < _YOUNG
 
 
-def _hen_with_few(nest: NestState, nests: Sequence[NestState], most_eggs: int) -> NestState | None:
-    since = nest.clutch.sitting_s if nest.clutch is not None else None
-    able = [
-        other
-        for other in nests
-        if other is not nest
-        and other.clutch is not None
-        and other.clutch.considered
-        and other.clutch.sitting_s is not None
-        and since is not None
-        and abs(other.clutch.sitting_s - since) <= _LIKE_S
-        and not other.chicks
-        and 0 < len(other.eggs) <= most_eggs - 2
-    ]
-    return min(able, key=lambda other: len(other.eggs), default=None)
+def _would_do(nest: NestState, to: NestState) -> bool:
+    """Whether that hen began to sit at about the same time, and has no chicks yet."""
+    here = nest.clutch.sitting_s if nest.clutch is not None else None
+    there = to.clutch.sitting_s if to.clutch is not None else None
+    if here is None or there is None or to is nest or to.chicks:
+        return False
+    return abs(there - here) <= _LIKE_S

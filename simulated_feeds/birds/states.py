@@ -139,7 +139,6 @@ class ClutchState:
     sitting_s: int | None = None
     sitting_seen_s: int | None = None
     over_s: int | None = None
-    considered: bool = False
     hide_in: bool = False
 
 

@@ -191,11 +191,6 @@ class _Writing:
     def _name(self, box: str) -> str:
         return self._names.get(box, box.replace("box-", "Box "))
 
-    def _own(self, names: Iterable[str], clutch: OpenClutch | None) -> list[str]:
-        """Those of the clutch that is in this box's card."""
-        mine = "" if clutch is None else f"{clutch.name}."
-        return [name for name in names if mine and name.startswith(mine)]
-
     def _guests(self, look: Look, clutch: OpenClutch | None) -> list[str]:
         """Guests of which something is told, in the order of the book's numbers."""
         told = {
@@ -203,12 +198,12 @@ class _Writing:
             *look.not_in_sight,
             *(name for name, _ in (*look.lost, *look.candled, *look.ringed, *look.gone)),
         }
-        guests = told - set(self._own(told, clutch))
+        guests = told - _names_of(clutch)
         return sorted(guests, key=lambda name: self._open.eggs[name].row.egg)
 
     def _told(self, look: Look, clutch: OpenClutch | None) -> NestCheck:
         """The look in the book's own terms."""
-        own = set(self._own(self._open.eggs, clutch))
+        own = _names_of(clutch)
 
         def numbers(told: Iterable[tuple[str, str]]) -> list[tuple[int, str]]:
             return [(self._number(name), word) for name, word in told if name in own]
@@ -324,6 +319,11 @@ class _Writing:
                     mass_g=one.mass_g,
                 )
             )
+
+
+def _names_of(clutch: OpenClutch | None) -> frozenset[str]:
+    """The eggs of the clutch that is on this box's card."""
+    return frozenset() if clutch is None else frozenset(egg.name for egg in clutch.eggs)
 
 
 def laid_between(count: int, since: datetime, until: datetime) -> list[tuple[datetime, datetime]]:

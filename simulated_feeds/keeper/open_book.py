@@ -14,6 +14,7 @@ _LAYING_IS_OVER = timedelta(days=5)
 class OpenEgg:
     """``home`` is the box that it was laid in, ``box`` where it is."""
 
+    name: str
     row: EggRow
     clutch: "OpenClutch"
     home: str
@@ -80,7 +81,7 @@ class OpenBook:
     def add(self, name: str, row: EggRow, box: str) -> None:
         """An egg was found."""
         clutch = self._shown[box]
-        egg = OpenEgg(row=row, clutch=clutch, home=box, box=box)
+        egg = OpenEgg(name=name, row=row, clutch=clutch, home=box, box=box)
         clutch.eggs.append(egg)
         self.eggs[name] = egg
 

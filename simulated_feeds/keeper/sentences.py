@@ -18,22 +18,14 @@ def changes_of(
     """``homes`` are the guests of which something is told, with the names of their boxes."""
     told: list[str] = []
     if clutch is not None and clutch.eggs:
-        told += _of_own(look, before, book, clutch, closed=closed, guests=homes)
+        told += _of_own(look, before, clutch, closed=closed)
     for name, home in homes.items():
         told += _of_guest(name, home, look, book.eggs[name].row.number)
     return tuple(told)
 
 
-def _of_own(
-    look: Look,
-    before: Before,
-    book: OpenBook,
-    clutch: OpenClutch,
-    *,
-    closed: bool,
-    guests: Mapping[str, str],
-) -> Iterator[str]:
-    number = {name: egg.row.number for name, egg in book.eggs.items() if name not in guests}
+def _of_own(look: Look, before: Before, clutch: OpenClutch, *, closed: bool) -> Iterator[str]:
+    number = {egg.name: egg.row.number for egg in clutch.eggs}
     if not before.known:
         yield f"round {clutch.row.round} begins"
     yield from (f"egg {number[name]} found" for name in look.found)

@@ -11,6 +11,8 @@ from simulated_feeds.keeper.parameters import KeeperParameters
 _AFTER_THE_LAST_EGG_S = 4 * DAY_S
 _HATCH_FROM_S = 15 * DAY_S
 _SMALL_CHICK_DAYS = 10.0
+# However many boxes there are: a round is over before the birds sleep.
+_LONGEST_ROUND_S = 2 * 3600
 
 
 def looks_of_day(
@@ -20,7 +22,8 @@ def looks_of_day(
     found: list[tuple[int, bool]] = []
     for local in day.dates:
         late, missed = chance.uniform(size=2).tolist()
-        shift = int(60 * (keeper.minutes_a_box * nest.place + keeper.late_by_min * late))
+        walk_s = min(int(60 * keeper.minutes_a_box * nest.place), _LONGEST_ROUND_S)
+        shift = walk_s + int(60 * keeper.late_by_min * late)
         morning_s = day.local_s(local, keeper.morning) + shift
         if missed >= keeper.misses and _is_busy(nest, morning_s):
             found.append((morning_s, False))
