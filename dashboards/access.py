@@ -53,6 +53,7 @@ READS = {
         "/nests",
         "/nests/{box}",
         "/nests/{box}/book",
+        "/nests/{box}/card",
         "/nests/{box}/check",
         "/nests/{box}/move",
         "/openapi.json",

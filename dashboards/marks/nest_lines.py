@@ -185,6 +185,8 @@ def _egg_line(one: EggLine, y: float, view: NestPicture, frame: Frame, palette: 
         drawn.append(lost(ends + 2, y, 32, palette.ink))
         drawn.append(_over_shadow(one.end_words, ends + 14, y + 7, palette))
     drawn.append(egg(start, y, 38, palette.ink, ground=palette.paper, number=one.number))
+    if one.home:
+        drawn.append(_over_shadow(f"of {one.home}", start + 24, y - 9, palette))
     drawn.extend(_due(due, y, frame, palette) for due in one.dues)
     if one.dues and one.ended is None:
         far = frame.x(one.dues[-1].since)

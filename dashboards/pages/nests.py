@@ -12,20 +12,26 @@ from dashboards.figures.air_figure import AirSeries, air_figure
 from dashboards.framing import frame
 from dashboards.guards import CHART_POLICY
 from dashboards.marks.nest_days import nest_days
+from dashboards.marks.nest_holding import holding_mark
 from dashboards.marks.nest_lines import nest_picture
 from dashboards.marks.palette import DAY, NIGHT
 from dashboards.page_services import PageServices
 from dashboards.shed_air import AirSource, ShedAir
 from dashboards.templating import drawn, page
 from dashboards.views.local_words import local_day
-from dashboards.views.nest_view import nest_list, nest_since, nest_view
+from dashboards.views.nest_card import nest_card
+from dashboards.views.nest_view import Around, nest_list, nest_since, nest_view
 from dashboards.views.rail_view import box_label
 from service.errors import InputError, NotKnownError
 from service.nests.advice import advice
 from service.nests.book_says import BookSays
+from service.nests.moved_dues import moved_dues
 from service.nests.nest import Nest
 
 router = APIRouter()
+
+SITTING_FROM = "sitting from"
+"""The fact of a correction that says when the keeper told it."""
 
 _PICTURE_STEP = timedelta(hours=1)
 _CHART_POINTS = 2000
@@ -66,15 +72,17 @@ def nest(
     air = _air(services, snapshot.now)
     source = _source(air, found, services)
     channel = air.channel(source, since, width=_PICTURE_STEP) if source and since else None
-    view = nest_view(found, book.species(), channel, snapshot.now, zone)
+    around = around_nest(found, services, snapshot.now)
+    view = nest_view(found, book.species(), channel, snapshot.now, zone, around=around)
     palette = NIGHT if snapshot.view.night else DAY
-    names = {place.id: place.name for place in services.settings.places}
+    names = around.names
     response = page(
         request,
         "nest.html",
         frame=frame(view.title, snapshot, services),
         view=view,
         picture=drawn(nest_picture(view.picture, palette)) if view.picture else None,
+        holds=[(one, drawn(holding_mark(one))) for one in view.holds],
         days=drawn(nest_days(view.picture, palette)) if view.picture else None,
         whose=names.get(source.place, source.place) if source else None,
         device=source.device if source else None,
@@ -83,11 +91,35 @@ def nest(
         changes=book.changes(saved) if saved else None,
         saved=saved if saved and book.check(saved) is not None else None,
         differs=differs == "yes",
-        advice=advice(found, zone=zone, book=BookSays(names=names)),
+        advice=advice(found, zone=zone, book=BookSays(names=dict(names))),
         version=snapshot.version,
     )
     response.headers["content-security-policy"] = CHART_POLICY
     return response
+
+
+@router.get("/nests/{box}/card")
+def card(box: str, request: Request, services: Services, wall: Wall) -> Response:
+    """What hangs on the cage, for the printer."""
+    snapshot = wall.current()
+    found = services.nest_book.nest(box)
+    zone = services.settings.site.timezone
+    since = nest_since(found, zone)
+    air = _air(services, snapshot.now)
+    source = _source(air, found, services)
+    channel = air.channel(source, since, width=_PICTURE_STEP) if source and since else None
+    around = around_nest(found, services, snapshot.now)
+    species = services.nest_book.species()
+    view = nest_view(found, species, channel, snapshot.now, zone, around=around)
+    return page(
+        request,
+        "nest_card.html",
+        frame=frame(f"{view.title}: card", snapshot, services),
+        view=view,
+        holds=[(one, drawn(holding_mark(one))) for one in view.holds],
+        card=nest_card(found, view, channel, snapshot.now, zone),
+        version=snapshot.version,
+    )
 
 
 @router.get("/api/nests/{box}/air")
@@ -146,6 +178,23 @@ def _noon_of(told: str, found: Nest, services: PageServices) -> datetime:
     if first is not None and not local_day(first, zone) <= day <= local_day(now, zone):
         raise InputError("She can't have begun before the first egg, nor after today.")
     return min(now, datetime.combine(day, time(12), zone).astimezone(UTC))
+
+
+def around_nest(nest: Nest, services: PageServices, now: datetime) -> Around:
+    """Names, the pair's clutches so far, and what moved each date last."""
+    book = services.nest_book
+    told = None
+    if nest.clutch is not None and nest.clutch.sitting_from is not None:
+        said = [one for one in book.corrections(nest.clutch.id) if one.fact == SITTING_FROM]
+        told = said[-1].at if said else None
+    pair = nest.pair
+    return Around(
+        names={place.id: place.name for place in services.settings.places},
+        clutches=tuple(book.clutches_of_birds(pair.cock.id, pair.hen.id)) if pair else (),
+        moves=moved_dues(
+            nest, book.species(), now, services.settings.site.timezone, sat_told_at=told
+        ),
+    )
 
 
 def _air(services: PageServices, now: datetime) -> ShedAir:

@@ -1,12 +1,12 @@
 """One nest: the picture's lines, the table with the same facts, and the forms' starting values."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from dashboards.views.channel_view import ChannelView
-from dashboards.views.due_words import DUE_WORDS
+from dashboards.views.due_words import DUE_WORDS, due_thing
 from dashboards.views.local_words import (
     count,
     day_short,
@@ -17,13 +17,17 @@ from dashboards.views.local_words import (
     span_of_days,
     start_of_day,
 )
+from dashboards.views.nest_holds import Holding, holdings, there_in_words
+from dashboards.views.pair_history import pair_history
 from service.answers.nests import bird_in_words
-from service.nests.due import Due, DueKind
+from service.nests.due import Due, DueKey, DueKind
 from service.nests.due_dates import due_dates, next_due
-from service.nests.nest import Chick, ChickFate, Clutch, Egg, EggFate, Nest, NestCheck
+from service.nests.moved_dues import Moved, moved_in_words
+from service.nests.nest import Chick, ChickFate, Clutch, Egg, EggFate, Guest, Nest, NestCheck
+from service.nests.own_ways import own_ways
 from service.nests.sitting import sitting
 from service.nests.species import SpeciesSettings
-from service.nests.stage import Stage, counts, stage
+from service.nests.stage import Stage, stage
 
 _ORDINAL = ("first", "second", "third", "fourth", "fifth")
 _DRAWN = (DueKind.HATCH, DueKind.RING, DueKind.FLEDGE)
@@ -43,7 +47,8 @@ class DueSpan:
 class EggLine:
     """From ``laid`` on; ``hatched`` where it did, ``ended`` where egg or chick is no more here.
 
-    ``end_words`` says why a line met a stop; empty for a chick that left well.
+    ``end_words`` says why a line met a stop; empty for a chick that left well. A guest, whose
+    ``home`` is another box, begins when it came; an egg that is away ends when it left.
     """
 
     number: int
@@ -52,6 +57,7 @@ class EggLine:
     ended: datetime | None
     end_words: str
     dues: tuple[DueSpan, ...]
+    home: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,9 +88,10 @@ class NestPicture:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EggRow:
-    """A row of the table."""
+    """A row of the table. ``home`` is the box that a guest was laid in, else empty."""
 
     number: int
+    home: str
     laid: str
     then: str
     next: str
@@ -92,11 +99,12 @@ class EggRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueRow:
-    """Something that is due, with the facts it rests on."""
+    """Something that is due, with the facts it rests on and what moved it last."""
 
     what: str
     when: str
     why: str
+    moved: str
     late: bool
 
 
@@ -119,6 +127,8 @@ class NestView:
     title: str
     summary: str
     pair: str
+    holds: tuple[Holding, ...]
+    history: tuple[str, ...]
     rows: tuple[EggRow, ...]
     dues: tuple[DueRow, ...]
     looks: tuple[LookRow, ...]
@@ -131,28 +141,52 @@ class NestView:
 
 
 def nest_since(nest: Nest, zone: ZoneInfo) -> datetime | None:
-    """The start of the clutch's first day; None where no egg was laid."""
-    if nest.clutch is None or not nest.clutch.eggs:
-        return None
-    return start_of_day(local_day(nest.clutch.eggs[0].laid_from, zone), zone)
+    """The start of the first day with an egg, own or guest; None where there never was one."""
+    eggs = nest.clutch.eggs if nest.clutch is not None else ()
+    if eggs:
+        return start_of_day(local_day(eggs[0].laid_from, zone), zone)
+    came = [guest.egg.moves[-1].at for guest in nest.guests if guest.egg.moves]
+    return start_of_day(local_day(min(came), zone), zone) if came else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Around:
+    """What a page knows beyond the nest: names of boxes by id, the pair's clutches, and by
+    what each due moved last.
+    """
+
+    names: Mapping[str, str] = field(default_factory=dict)
+    clutches: tuple[Clutch, ...] = ()
+    moves: Mapping[DueKey, Moved] = field(default_factory=dict)
+
+
+NOTHING_AROUND = Around()
 
 
 def nest_view(
-    nest: Nest, species: SpeciesSettings, channel: ChannelView | None, now: datetime, zone: ZoneInfo
+    nest: Nest,
+    species: SpeciesSettings,
+    channel: ChannelView | None,
+    now: datetime,
+    zone: ZoneInfo,
+    *,
+    around: Around = NOTHING_AROUND,
 ) -> NestView:
     """All that the page of one nest says."""
     dues = due_dates(nest, species, now, zone)
-    teller = _Teller(nest, species, dues, now, zone)
+    teller = _Teller(nest, species, dues, now, zone, around=around)
     first = nest_since(nest, zone)
-    began = sitting(nest, species, zone)
+    began = sitting(nest, own_ways(species, nest.before), zone)
     clutch = nest.clutch
     return NestView(
         box=nest.box.id,
         title=teller.title(),
         summary=teller.summary(),
         pair=teller.pair(),
-        rows=tuple(teller.row(egg) for egg in clutch.eggs) if clutch else (),
-        dues=tuple(teller.due_row(due) for due in dues),
+        holds=holdings(nest, dict(around.names), now, zone),
+        history=pair_history(around.clutches, now, zone),
+        rows=teller.rows(),
+        dues=tuple(teller.due_row(due) for due in dues if not teller.is_far_off(due)),
         looks=tuple(teller.look(check) for check in reversed(nest.checks[-12:])),
         picture=teller.picture(first, channel) if first else None,
         sits_on=local_day(began.began.since, zone).isoformat() if began else None,
@@ -171,7 +205,12 @@ class _Teller:
         dues: Sequence[Due],
         now: datetime,
         zone: ZoneInfo,
+        *,
+        around: Around,
     ) -> None:
+        self._around = around
+        self._names = dict(around.names)
+        self._hatched = _hatched_ids(nest)
         self._nest = nest
         self._species = species
         self._dues = dues
@@ -202,16 +241,12 @@ class _Teller:
 
     def summary(self) -> str:
         """What is there, and what comes next, in a sentence or two."""
-        found = counts(self._nest)
         now = stage(self._nest, self._now, self._species)
-        lying = found.eggs and sum(egg.fate is None for egg in self._clutch.eggs)
-        parts = []
-        if found.chicks:
-            parts.append(count(found.chicks, "chick"))
-        if lying:
-            parts.append(count(int(lying), "egg"))
-        there = " and ".join(parts) if parts else "Nothing lies there"
-        told = f"{there}, {now.value}." if now is not Stage.EMPTY else "Empty."
+        there = there_in_words(self._nest)
+        if now is not Stage.EMPTY:
+            told = f"{there or 'Nothing lies there'}, {now.value}."
+        else:
+            told = f"{there}." if there else "Empty."
         due = next_due(self._dues, self._now)
         if due is not None:
             told += f" Next: {self.due_in_words(due)}."
@@ -225,34 +260,48 @@ class _Teller:
         return clutch
 
     def due_in_words(self, due: Due) -> str:
-        what = DUE_WORDS[due.kind]
-        if due.egg_number is not None and due.kind is not DueKind.NEXT_EGG:
-            thing = "egg" if due.kind is DueKind.HATCH else "chick"
-            what = f"{thing} {due.egg_number}, {what}"
+        thing = "" if due.kind is DueKind.NEXT_EGG else due_thing(due, self._names)
+        what = f"{thing}, {DUE_WORDS[due.kind]}" if thing else DUE_WORDS[due.kind]
         if due.until < self._now:
             return f"{what}, late since {near_day(self._day(due.until), self._today)}"
         return f"{what} {self._days(due.since, due.until)}"
 
     def due_row(self, due: Due) -> DueRow:
-        what = DUE_WORDS[due.kind]
-        if due.egg_number is not None:
-            thing = "egg" if due.kind in (DueKind.HATCH, DueKind.NEXT_EGG) else "chick"
-            what = f"{what}, {thing} {due.egg_number}"
+        thing = due_thing(due, self._names)
+        what = f"{DUE_WORDS[due.kind]}, {thing}" if thing else DUE_WORDS[due.kind]
+        move = self._around.moves.get(due.key)
         return DueRow(
             what=what,
             when=self._days(due.since, due.until),
             why=due.why,
+            moved=moved_in_words(move, due, self._zone) if move is not None else "",
             late=due.until < self._now,
         )
 
-    def row(self, egg: Egg) -> EggRow:
-        of_egg = [d for d in self._dues if d.egg_number == egg.number and d.kind in _DRAWN]
-        of_egg = [d for d in of_egg if d.kind is not DueKind.NEXT_EGG]
+    def is_far_off(self, due: Due) -> bool:
+        """What an egg has to come long after it hatches is told once it has."""
+        far = (DueKind.INDEPENDENT, DueKind.SPLIT)
+        return due.kind in far and due.egg_id not in self._hatched
+
+    def rows(self) -> tuple[EggRow, ...]:
+        """The eggs that were laid here, and the guests."""
+        own = self._clutch.eggs if self._nest.clutch is not None else ()
+        guests = [
+            self.row(guest.egg, guest.chick, self._home(guest)) for guest in self._nest.guests
+        ]
+        return (*(self.row(egg, self._chicks.get(egg.number)) for egg in own), *guests)
+
+    def _home(self, guest: Guest) -> str:
+        return self._names.get(guest.clutch.box, guest.clutch.box)
+
+    def row(self, egg: Egg, chick: Chick | None, home: str = "") -> EggRow:
+        of_egg = [d for d in self._dues if d.egg_id == egg.id and d.kind in _DRAWN]
         due = next_due(of_egg, self._now)
         return EggRow(
             number=egg.number,
+            home=home,
             laid=self._days(egg.laid_from, egg.laid_to),
-            then=self._then(egg),
+            then=self._then(egg, chick),
             next="" if due is None else f"{DUE_WORDS[due.kind]} {self._due_when(due)}",
         )
 
@@ -260,13 +309,16 @@ class _Teller:
         days = self._days(due.since, due.until)
         return f"{days}, late" if due.until < self._now else days
 
-    def _then(self, egg: Egg) -> str:
-        told = []
+    def _then(self, egg: Egg, chick: Chick | None) -> str:
+        told = [
+            f"moved to {self._names.get(move.to_box, move.to_box)} "
+            f"{near_day(self._day(move.at), self._today)}"
+            for move in egg.moves
+        ]
         if egg.candling is not None and egg.fate is None:
             told.append(f"candled: {egg.candling}")
         if egg.fate is EggFate.HATCHED:
             told.append(f"hatched {self._fate_days(egg)}")
-            chick = self._chicks.get(egg.number)
             if chick is not None:
                 told += self._chick(chick)
         elif egg.fate is not None:
@@ -294,13 +346,17 @@ class _Teller:
         )
 
     def picture(self, since: datetime, channel: ChannelView | None) -> NestPicture:
-        lines = tuple(self._line(egg) for egg in self._clutch.eggs)
+        own = self._clutch.eggs if self._nest.clutch is not None else ()
+        lines = (
+            *(self._line(egg, self._chicks.get(egg.number)) for egg in own),
+            *(self._line(g.egg, g.chick, self._home(g)) for g in self._nest.guests),
+        )
         ends = [due.until for one in lines for due in one.dues]
         until = max([*ends, self._now + timedelta(days=3), since + timedelta(days=21)])
         until += timedelta(days=1)
-        began = sitting(self._nest, self._species, self._zone)
-        hatch_all = all(egg.fate is not None for egg in self._clutch.eggs)
-        over = max((e.fate_to or self._now for e in self._clutch.eggs), default=self._now)
+        began = sitting(self._nest, own_ways(self._species, self._nest.before), self._zone)
+        hatch_all = bool(own) and all(egg.fate is not None for egg in own)
+        over = max((egg.fate_to or self._now for egg in own), default=self._now)
         fledge = [d.until for d in self._dues if d.kind is DueKind.FLEDGE]
         ahead = f"chicks should be out by {day_word(self._day(max(fledge)))}" if fledge else ""
         return NestPicture(
@@ -317,14 +373,17 @@ class _Teller:
             spoken=f"{self.title()}. {self.summary()} The same facts are in the table.",
         )
 
-    def _line(self, egg: Egg) -> EggLine:
-        chick = self._chicks.get(egg.number)
+    def _line(self, egg: Egg, chick: Chick | None, home: str = "") -> EggLine:
         ended, words = None, ""
         if egg.fate is not None and egg.fate is not EggFate.HATCHED:
             ended, words = egg.fate_to, f"lost, {egg.fate}"
         elif chick is not None and chick.fate is not None:
             ended = chick.fate_at
             words = "lost, died" if chick.fate is ChickFate.DIED else chick.fate.value
+        left = self._left(egg, home)
+        if left is not None:
+            ended, words = left
+            chick = chick if chick is not None and chick.hatched_to <= ended else None
         kinds = (DueKind.HATCH,) if egg.fate is None else (DueKind.RING, DueKind.FLEDGE)
         dues = tuple(
             DueSpan(
@@ -337,16 +396,26 @@ class _Teller:
                 else "",
             )
             for due in self._dues
-            if due.egg_number == egg.number and due.kind in kinds
+            if due.egg_id == egg.id and due.kind in kinds
         )
+        came = egg.moves[-1].at if home and egg.moves else egg.laid_to
         return EggLine(
             number=egg.number,
-            laid=egg.laid_to,
-            hatched=chick.hatched_to if chick else None,
+            laid=came,
+            home=home,
+            hatched=chick.hatched_to if chick and chick.hatched_to >= came else None,
             ended=ended,
             end_words=words,
             dues=dues,
         )
+
+    def _left(self, egg: Egg, home: str) -> tuple[datetime, str] | None:
+        """When one of our own went away, and where it is now; None while it is here."""
+        if home or not egg.moves or egg.moves[-1].to_box == self._nest.box.id:
+            return None
+        away = [move for move in egg.moves if move.from_box == self._nest.box.id]
+        box = egg.moves[-1].to_box
+        return away[-1].at, f"in {self._names.get(box, box)}"
 
     def _ticks(self, since: datetime, until: datetime) -> tuple[Tick, ...]:
         first, last = self._day(since), self._day(until)
@@ -359,6 +428,15 @@ class _Teller:
             )
             for n in range(0, (last - first).days, step)
         )
+
+
+def _hatched_ids(nest: Nest) -> frozenset[int]:
+    """The ids of eggs that are chicks, those of the round before too."""
+    ids = {guest.egg.id for guest in nest.guests if guest.chick is not None}
+    for clutch in (nest.clutch, nest.before):
+        if clutch is not None:
+            ids |= {clutch.eggs[chick.egg_number - 1].id for chick in clutch.chicks}
+    return frozenset(ids)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -384,22 +462,19 @@ def nest_list(
     zone: ZoneInfo,
 ) -> tuple[NestListRow, ...]:
     """All boxes in walking order."""
+    around = Around(names={nest.box.id: nest.box.name for nest in nests})
     rows = []
     for nest in nests:
         dues = due_dates(nest, species, now, zone)
-        teller = _Teller(nest, species, dues, now, zone)
+        teller = _Teller(nest, species, dues, now, zone, around=around)
         due = next_due(dues, now)
-        found = counts(nest)
-        lying = sum(e.fate is None for e in nest.clutch.eggs) if nest.clutch else 0
-        holds = [count(lying, "egg")] if lying else []
-        holds += [count(found.chicks, "chick")] if found.chicks else []
         rows.append(
             NestListRow(
                 box=nest.box.id,
                 name=nest.box.name,
                 label=labels[nest.box.id],
                 stage=stage(nest, now, species).value,
-                holds=", ".join(holds),
+                holds=there_in_words(nest),
                 next=teller.due_in_words(due) if due else "",
                 late=bool(due and due.until < now),
                 today=bool(due and due.since <= now <= due.until),

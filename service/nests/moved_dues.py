@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime, tzinfo
 
 from service.nests.due import Due, DueKey
 from service.nests.due_dates import due_dates
-from service.nests.known_facts import Fact, FactKind, known_facts, nest_known_by
+from service.nests.known_facts import Fact, known_facts, nest_known_by
 from service.nests.nest import Nest
 from service.nests.span import Span, in_days
 from service.nests.species import SpeciesSettings
