@@ -1,7 +1,7 @@
 """Pairs: who is put up where, who may be, and what came of each. Pure."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -94,7 +94,10 @@ class ClutchLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PairView:
-    """One pair with its history; ``cage_words`` say where and from when to when."""
+    """One pair with its history; ``cage_words`` say where and from when to when.
+
+    ``still_open`` are the boxes in which a clutch of theirs goes on.
+    """
 
     id: int
     title: str
@@ -107,7 +110,8 @@ class PairView:
     first_day: str
     clutches: tuple[ClutchLine, ...]
     corrections: tuple[CorrectionLine, ...]
-    boxes: tuple[tuple[str, str], ...] = field(default=())
+    boxes: tuple[tuple[str, str], ...] = ()
+    still_open: tuple[str, ...] = ()
 
 
 def pairs_view(known: Known) -> PairsView:
@@ -310,6 +314,9 @@ def pair_view(
             (place.id, place.name)
             for place in known.places
             if place.kind is PlaceKind.BOX and place.within == pair.cage
+        ),
+        still_open=tuple(
+            names.get(clutch.box, clutch.box) for clutch in clutches if clutch.closed_at is None
         ),
     )
 

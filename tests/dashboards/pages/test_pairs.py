@@ -1,15 +1,18 @@
 """Pairs over real stores: kinship is shown before anything is put up; ends are kept and undone."""
 
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, datetime, timedelta
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 
-from service.nests.nest import Bird, Life, Sex
+from service.clock import FixedClock
+from service.nest_check_path import NestCheckPath
+from service.nests.nest import Bird, HenSeen, Life, NestCheck, Sex
 from service.settings import edits
 from tests.dashboards.conftest import TestClient, client_of
-from tests.dashboards.filled_shed import NOW
+from tests.dashboards.filled_shed import NOW, ZONE
 from tests.dashboards.kept_shed import KeptShed, open_kept_shed
 
 TODAY = date(2026, 4, 21)
@@ -181,24 +184,38 @@ def test_a_pair_that_is_not_there_is_not_known(client: TestClient, path: str) ->
     assert client.request(method, f"/setup/pairs/9{path}").status_code == 404
 
 
+def lay_an_egg(shed: KeptShed) -> None:
+    """A look without an egg three days ago, one with an egg a day ago."""
+    for days_ago, eggs in ((3.0, 0), (1.0, 1)):
+        look(shed, NOW - timedelta(days=days_ago), eggs)
+
+
+def look(shed: KeptShed, at: datetime, eggs: int) -> None:
+    path = NestCheckPath(shed.stores.records.nest_book, FixedClock(at), lambda: ZONE)
+    check = NestCheck(form_id=uuid4(), box="box-1", at=at, eggs=eggs, chicks=0, hen=HenSeen.IN_BOX)
+    assert not getattr(path.record(check), "questions", ())
+
+
 def test_what_came_of_a_pair_is_told_with_a_way_to_its_nest(
     shed: KeptShed, client: TestClient
 ) -> None:
-    from datetime import timedelta
-    from uuid import uuid4
-
-    from service.clock import FixedClock
-    from service.nest_check_path import NestCheckPath
-    from service.nests.nest import HenSeen, NestCheck
-    from tests.dashboards.filled_shed import ZONE
-
     client.post("/setup/pairs/new", data=sent(shown="3-5"))
-    for days_ago, eggs in ((3.0, 0), (1.0, 1)):
-        at = NOW - timedelta(days=days_ago)
-        path = NestCheckPath(shed.stores.records.nest_book, FixedClock(at), lambda: ZONE)
-        check = NestCheck(
-            form_id=uuid4(), box="box-1", at=at, eggs=eggs, chicks=0, hen=HenSeen.IN_BOX
-        )
-        assert not getattr(path.record(check), "questions", ())
+    lay_an_egg(shed)
     text = client.get("/setup/pairs/1").text
     assert '<a href="/nests/box-1">Box 1</a>, round 1, first egg 20 April 2026: 1 egg' in text
+    assert "In Box 1 a clutch of theirs goes on" in text
+
+
+def test_a_clutch_goes_on_when_its_pair_has_ended(shed: KeptShed, client: TestClient) -> None:
+    client.post("/setup/pairs/new", data=sent(shown="3-5"))
+    lay_an_egg(shed)
+    assert client.post("/setup/pairs/1/end", data={"on": "2026-04-21"}).status_code == 303
+    look(shed, NOW, 1)
+    nest = shed.stores.records.nest_book.nest("box-1")
+    assert nest.clutch is not None
+    assert (nest.pair, nest.clutch.pair_id, len(nest.checks)) == (None, 1, 3)
+    for path in ("/nests", "/nests/box-1", "/nests/box-1/check"):
+        assert client.get(path).status_code == 200, path
+    refused = client.post("/setup/pairs/new", data=sent(cock="S", hen="D", shown="1-2"))
+    assert refused.status_code == 422
+    assert standing(shed) == []
