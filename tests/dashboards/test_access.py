@@ -127,10 +127,12 @@ def test_a_helper_changes_the_nest_book_and_alarms_and_their_own_password_only(
     assert changes == {
         "/alarms/box-1/acknowledge",
         "/nests/box-1/check",
+        "/nests/box-1/move",
         "/nests/box-1/sitting",
         "/login",
         "/logout",
         "/password",
+        "/season/clean-down",
         "/setup/birds/1/notes",
         "/setup/cages/box-1/looked",
     }
