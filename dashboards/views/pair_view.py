@@ -188,10 +188,9 @@ def whole_faults(chosen: Chosen, known: Known) -> tuple[str, ...]:
     if chosen.on is None:
         faults += [] if faults else ["Put up on: a day is needed."]
         return tuple(faults)
-    standing = [pair for pair in known.pairs if pair.ended_on is None]
     names = {place.id: place.name for place in known.places}
     faults += pairing_faults(
-        chosen.cock, chosen.hen, cage=chosen.cage, on=chosen.on, standing=standing, names=names
+        chosen.cock, chosen.hen, cage=chosen.cage, on=chosen.on, pairs=known.pairs, names=names
     )
     return tuple(faults)
 

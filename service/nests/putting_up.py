@@ -13,33 +13,60 @@ def pairing_faults(
     *,
     cage: str,
     on: date,
-    standing: Sequence[Pair],
+    pairs: Sequence[Pair],
     names: Mapping[str, str] | None = None,
 ) -> tuple[str, ...]:
     """Every reason against it in words, none where they can be put up.
 
-    ``standing`` are the pairs that have not ended; ``names`` those of the cages by id.
+    ``pairs`` are all of the book, those that have ended too: nobody was in two cages on one
+    day, and no cage had two pairs. A pair that stands in this cage ends by the new one, and is
+    no reason against it. ``names`` are those of the cages by id.
     """
-    named = names or {}
     if cock.id == hen.id or cock.sex is Sex.HEN or hen.sex is Sex.COCK:
         return (_no_pair(cock, hen),)
     faults = [*_bird(cock, on), *_bird(hen, on)]
-    for pair in standing:
-        where = named.get(pair.cage, pair.cage)
-        if pair.cage == cage:
-            if on < pair.put_up_on:
-                faults.append(
-                    f"The pair in {where} was put up on {day_in_words(pair.put_up_on)}, after "
-                    f"{day_in_words(on)}: choose that day or a later one."
-                )
+    for pair in pairs:
+        if pair.ended_on is not None and pair.ended_on <= on:
             continue
-        faults += [
-            f"{called(bird)} is paired in {where} since {day_in_words(pair.put_up_on)}: a "
-            f"{'cock' if bird.id == cock.id else 'hen'} can't be in two cages. End that pair first."
-            for bird in (cock, hen)
-            if bird.id in (pair.cock.id, pair.hen.id)
-        ]
+        where = (names or {}).get(pair.cage, pair.cage)
+        if pair.cage == cage:
+            faults += _cage_taken(pair, where, on)
+        else:
+            faults += _bird_taken(pair, where, cock, hen)
     return tuple(faults)
+
+
+def _cage_taken(pair: Pair, where: str, on: date) -> list[str]:
+    if pair.ended_on is not None:
+        return [
+            f"{called(pair.cock)} and {called(pair.hen)} were put up in {where} until "
+            f"{day_in_words(pair.ended_on)}: choose that day or a later one."
+        ]
+    if on < pair.put_up_on:
+        return [
+            f"The pair in {where} was put up on {day_in_words(pair.put_up_on)}, after "
+            f"{day_in_words(on)}: choose that day or a later one."
+        ]
+    return []
+
+
+def _bird_taken(pair: Pair, where: str, cock: Bird, hen: Bird) -> list[str]:
+    return [
+        f"{called(bird)} {_was_paired(pair, where)}: a {'cock' if bird is cock else 'hen'} "
+        f"can't be in two cages. {_way_out(pair)}"
+        for bird in (cock, hen)
+        if bird.id in (pair.cock.id, pair.hen.id)
+    ]
+
+
+def _was_paired(pair: Pair, where: str) -> str:
+    if pair.ended_on is None:
+        return f"is paired in {where} since {day_in_words(pair.put_up_on)}"
+    return f"was paired in {where} until {day_in_words(pair.ended_on)}"
+
+
+def _way_out(pair: Pair) -> str:
+    return "End that pair first." if pair.ended_on is None else "Choose that day or a later one."
 
 
 def _no_pair(cock: Bird, hen: Bird) -> str:

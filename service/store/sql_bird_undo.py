@@ -13,7 +13,7 @@ from service.nests.nest import Life, Pair, Sex
 from service.nests.parentage import bird_faults
 from service.nests.putting_up import pairing_faults
 from service.store.faulty_bird import FaultyBirdError
-from service.store.sql_nest_reading import read_birds, read_pairs
+from service.store.sql_nest_reading import read_birds, read_pairs, read_places
 from service.store.sql_tables import BIRDS, CORRECTIONS, PAIRS, PLACES
 
 _READ: Mapping[str, Callable[[str], Any]] = {
@@ -76,18 +76,21 @@ def _undo_pair(connection: Connection, row: RowMapping) -> None:
         raise NotKnownError(f"there is no end of pair {row['subject_id']} to be undone")
     if pair.ended_on is None or pair.ended_on.isoformat() != row["after"]:
         raise InputError("It has been changed again since: undo the later change first.")
-    standing = [one for one in pairs if one.ended_on is None]
-    _refuse_to_stand_again(pair, standing)
+    names = {place.id: place.name for place in read_places(connection)}
+    others = [one for one in pairs if one.id != pair.id]
+    _refuse_to_stand_again(pair, pair.ended_on, others, names)
     connection.execute(update(PAIRS).where(PAIRS.c.id == pair.id).values(ended_on=None))
     moved_on = update(PLACES).where(PLACES.c.within == pair.cage)
     connection.execute(moved_on.values(revision=PLACES.c.revision + 1))
 
 
-def _refuse_to_stand_again(pair: Pair, standing: list[Pair]) -> None:
-    if any(one.cage == pair.cage for one in standing):
-        raise InputError(f"Another pair stands in {pair.cage} by now.")
+def _refuse_to_stand_again(
+    pair: Pair, ended_on: date, others: list[Pair], names: Mapping[str, str]
+) -> None:
+    if any(one.cage == pair.cage and one.ended_on is None for one in others):
+        raise InputError(f"Another pair stands in {names[pair.cage]} by now.")
     faults = pairing_faults(
-        pair.cock, pair.hen, cage=pair.cage, on=pair.put_up_on, standing=standing
+        pair.cock, pair.hen, cage=pair.cage, on=ended_on, pairs=others, names=names
     )
     if faults:
         raise FaultyBirdError(faults)

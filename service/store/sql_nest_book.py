@@ -260,12 +260,12 @@ def _put_up(connection: Connection, cage: str, cock_id: int, hen_id: int, on: da
     if kind not in (PlaceKind.CAGE, PlaceKind.FLIGHT):
         raise NotKnownError(f"there is no cage {cage!r}")
     cock, hen = _two_birds(connection, cock_id, hen_id)
-    standing = [pair for pair in read_pairs(connection) if pair.ended_on is None]
-    before = next((pair for pair in standing if pair.cage == cage), None)
+    pairs = read_pairs(connection)
+    before = next((pair for pair in pairs if pair.cage == cage and pair.ended_on is None), None)
     if before is not None and (before.cock.id, before.hen.id) == (cock_id, hen_id):
         return before
     names = {place.id: place.name for place in read_places(connection)}
-    faults = pairing_faults(cock, hen, cage=cage, on=on, standing=standing, names=names)
+    faults = pairing_faults(cock, hen, cage=cage, on=on, pairs=pairs, names=names)
     if faults:
         raise InputError(" ".join(faults))
     end_clutches_in(connection, cage)

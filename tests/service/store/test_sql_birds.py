@@ -213,7 +213,21 @@ def test_the_end_of_a_pair_is_not_undone_when_a_bird_is_paired_elsewhere(records
         records.birds.undo(1, by=None, at=NOON, today=TODAY)
     new = book.put_up(cage="cage-1", cock_id=add(records).id, hen_id=pair.hen.id, on=TODAY)
     assert book.nest("box-1").pair == new
-    with pytest.raises(InputError, match="Another pair stands in cage-1"):
+    with pytest.raises(InputError, match="Another pair stands in Cage 1"):
+        records.birds.undo(1, by=None, at=NOON, today=TODAY)
+
+
+def test_the_end_of_a_pair_is_not_undone_over_a_pair_that_came_and_went(records: Records) -> None:
+    pair = pair_up(records)
+    records.birds.end_pair(pair.id, on=TODAY - timedelta(days=5), by=None, at=NOON)
+    other = records.nest_book.put_up(
+        cage="cage-1",
+        cock_id=add(records, ring="C2").id,
+        hen_id=add(records, Sex.HEN).id,
+        on=TODAY - timedelta(days=3),
+    )
+    records.birds.end_pair(other.id, on=TODAY, by=None, at=NOON)
+    with pytest.raises(FaultyBirdError, match="were put up in Cage 1 until 10 March 2026"):
         records.birds.undo(1, by=None, at=NOON, today=TODAY)
 
 
