@@ -165,12 +165,18 @@ def _opening(
         "season_open.html",
         status=422 if wrong else 200,
         frame=frame("Open a season", snapshot, services),
-        name=str(today.year) if name is None else name,
+        name=_next_name(services, today.year) if name is None else name,
         day=day or today.isoformat(),
         today=today.isoformat(),
         wrong=wrong,
         version=snapshot.version,
     )
+
+
+def _next_name(services: PageServices, year: int) -> str:
+    """The year's, or the next one's where this year had its season already."""
+    taken = {season.name for season in services.seasons.seasons()}
+    return str(year + 1) if str(year) in taken else str(year)
 
 
 def _closing(

@@ -3,35 +3,32 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from urllib.parse import quote
 from zoneinfo import ZoneInfo
 
 from service.nests.book_correction import BookCorrection, Subject
 from service.nests.book_says import BookSays, upper
 from service.nests.correcting import value_in
-from service.nests.facts import FACTS, Fact, PartKind, as_text, from_text
+from service.nests.facts import FACTS, Fact, Part, PartKind, as_text, fact_of, from_text
 from service.nests.guests import chick_of
-from service.nests.nest import Clutch, Egg, Guest, Move, Nest
+from service.nests.nest import Clutch, Egg, Guest, Nest
 from service.nests.weighing import Weighing
 
-_HIDDEN = ("egg_id", "bird_id")
-"""Numbers of the book, which say nothing to a person."""
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookLine:
+    """Sentences about one subject; ``address`` is where they can be put right."""
+
+    words: tuple[str, ...]
+    address: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FactLine:
-    """A fact in words."""
-
-    name: str
-    words: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SubjectPart:
-    """``address`` is where its facts can be corrected."""
+class BookSection:
+    """The round, or an egg with all that became of it."""
 
     title: str
-    address: str
-    facts: tuple[FactLine, ...]
+    lines: tuple[BookLine, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +69,7 @@ class BookView:
     name: str
     clutches: tuple[ClutchChoice, ...]
     shown: int | None
-    subjects: tuple[SubjectPart, ...]
+    sections: tuple[BookSection, ...]
     guests: tuple[GuestLine, ...]
     corrections: tuple[CorrectionLine, ...]
     told: str
@@ -96,7 +93,7 @@ def book_view(
         name=nest.box.name,
         clutches=tuple(ClutchChoice(id=one.id, words=_clutch_words(one, zone)) for one in clutches),
         shown=clutch.id if clutch else None,
-        subjects=_subjects(nest, clutch, weighings, words) if clutch else (),
+        sections=_sections(nest, clutch, weighings, words) if clutch else (),
         guests=tuple(_guest(guest, book) for guest in nest.guests),
         corrections=tuple(
             _correction(one, clutch, words) for one in reversed(corrections) if clutch
@@ -113,9 +110,27 @@ _TOLD = {
 }
 
 
+_PHRASES: Mapping[tuple[Subject, str], str] = {
+    (Subject.CLUTCH, "sitting from"): "sitting from {sitting_from}",
+    (Subject.CLUTCH, "hide in"): "a place to hide from {hide_in_at}",
+    (Subject.CLUTCH, "round"): "round {round}",
+    (Subject.EGG, "laid"): "laid between {laid_from} and {laid_to}",
+    (Subject.EGG, "candling"): "{candling} when held to a light on {candled_at}",
+    (Subject.EGG, "fate"): "{fate} between {fate_from} and {fate_to}",
+    (Subject.EGG, "size"): "{length_mm} by {breadth_mm} mm",
+    (Subject.EGG, "egg"): "egg {number}",
+    (Subject.CHICK, "ring"): "ring {ring}, put on {ringed_at}",
+    (Subject.CHICK, "fate"): "{fate} on {fate_at}",
+    (Subject.CHICK, "bird"): "a bird of the book",
+    (Subject.MOVE, "move"): "moved from {from_box} to {to_box} on {at}{why}{by}",
+    (Subject.WEIGHING, "mass"): "{mass_g} g on {at}{by}",
+}
+"""How a fact reads; what nobody knows of it is said so."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Words:
-    """How a fact reads in this shed."""
+    """How facts read in this shed."""
 
     zone: ZoneInfo
     book: BookSays
@@ -128,30 +143,37 @@ class Words:
             value = from_text(fact, text)
         except ValueError:
             return text
-        told = [
-            f"{part.label} {self._part(part.kind, part.name, one)} {part.unit}".strip()
-            for part, one in zip(fact.parts, value, strict=True)
-            if one not in (None, "") and (part.name not in _HIDDEN or len(fact.parts) == 1)
-        ]
-        return ", ".join(told) or "nothing"
+        told = {
+            part.name: self._part(part, one) for part, one in zip(fact.parts, value, strict=True)
+        }
+        return _PHRASES[fact.subject, fact.name].format(**told)
 
-    def _part(self, kind: PartKind, name: str, value: object) -> str:
+    def _part(self, part: Part, value: object) -> str:
+        if part.name in ("why", "by"):
+            return f", {value}" if value else ""
+        if value is None:
+            return "an unknown time" if part.kind is PartKind.TIME else "unknown"
         if isinstance(value, datetime):
             return self.when(value)
-        if name.endswith("_box"):
+        if part.name.endswith("_box"):
             return self.book.name(str(value))
-        return f"{value:g}" if kind is PartKind.NUMBER else str(value)
+        return f"{value:g}" if part.kind is PartKind.NUMBER else str(value)
 
     def when(self, at: datetime) -> str:
-        """``4.3.2026 7:05`` in the shed's own time."""
+        """``4 March 2026, 07:05`` in the shed's own time."""
         local = at.astimezone(self.zone)
-        return f"{local.day}.{local.month}.{local.year} {local:%H:%M}"
+        return f"{local.day} {local:%B %Y, %H:%M}"
 
 
 def facts_of(subject: Subject) -> tuple[Fact, ...]:
     """Those that a person is asked about on a page, in their order."""
     unasked = ("egg", "bird")
     return tuple(one for one in FACTS if one.subject is subject and one.name not in unasked)
+
+
+def address_of(box: str, subject: Subject, subject_id: int) -> str:
+    """The page on which it is put right."""
+    return f"/nests/{quote(box, safe='')}/book/{subject}/{subject_id}"
 
 
 def subject_title(subject: Subject, subject_id: int, clutch: Clutch) -> str:
@@ -169,55 +191,43 @@ def subject_title(subject: Subject, subject_id: int, clutch: Clutch) -> str:
     return f"A {subject} that was taken back"
 
 
-def _subjects(
+def _sections(
     nest: Nest, clutch: Clutch, weighings: Sequence[Weighing], words: Words
-) -> tuple[SubjectPart, ...]:
-    parts = [_part(nest, clutch, Subject.CLUTCH, clutch.id, words)]
-    masses: Mapping[int | None, list[Weighing]] = {
-        egg.id: [one for one in weighings if one.egg_id == egg.id] for egg in clutch.eggs
-    }
-    for egg in clutch.eggs:
-        parts.append(_part(nest, clutch, Subject.EGG, egg.id, words))
-        chick = chick_of(egg, clutch)
-        if chick is not None:
-            parts.append(_part(nest, clutch, Subject.CHICK, chick.id, words))
-        parts += [_move_part(nest, egg, move, words) for move in egg.moves]
-        parts += [_weighing_part(nest, egg, one, words) for one in masses[egg.id]]
-    return tuple(parts)
+) -> tuple[BookSection, ...]:
+    title = subject_title(Subject.CLUTCH, clutch.id, clutch)
+    first = BookSection(title=title, lines=(_line(nest, clutch, Subject.CLUTCH, clutch.id, words),))
+    return (first, *(_egg(nest, clutch, egg, weighings, words) for egg in clutch.eggs))
 
 
-def _part(
-    nest: Nest, clutch: Clutch, subject: Subject, subject_id: int, words: Words
-) -> SubjectPart:
-    lines = []
+def _egg(
+    nest: Nest, clutch: Clutch, egg: Egg, weighings: Sequence[Weighing], words: Words
+) -> BookSection:
+    lines = [_line(nest, clutch, Subject.EGG, egg.id, words)]
+    lines += [_line(nest, clutch, Subject.MOVE, move.id, words) for move in egg.moves]
+    chick = chick_of(egg, clutch)
+    if chick is not None:
+        lines.append(_line(nest, clutch, Subject.CHICK, chick.id, words))
+    fact = fact_of(Subject.WEIGHING, "mass")
+    for one in weighings:
+        if one.egg_id == egg.id:
+            text = as_text(fact, [getattr(one, part.name) for part in fact.parts])
+            told = (words.of(fact, text),)
+            lines.append(
+                BookLine(words=told, address=address_of(nest.box.id, Subject.WEIGHING, one.id))
+            )
+    return BookSection(title=f"Egg {egg.number}", lines=tuple(lines))
+
+
+def _line(nest: Nest, clutch: Clutch, subject: Subject, subject_id: int, words: Words) -> BookLine:
+    told = []
     for fact in facts_of(subject):
         text = as_text(fact, value_in(clutch, fact, subject_id))
-        if text is not None:
-            lines.append(FactLine(name=fact.name, words=words.of(fact, text)))
-    return SubjectPart(
-        title=subject_title(subject, subject_id, clutch),
-        address=f"/nests/{nest.box.id}/book/{subject}/{subject_id}",
-        facts=tuple(lines),
-    )
-
-
-def _move_part(nest: Nest, egg: Egg, move: Move, words: Words) -> SubjectPart:
-    away = f"{words.book.name(move.from_box)} to {words.book.name(move.to_box)}"
-    why = f", {move.why}" if move.why else ""
-    by = f" ({move.by})" if move.by else ""
-    return SubjectPart(
-        title=f"Move of egg {egg.number}",
-        address=f"/nests/{nest.box.id}/book/{Subject.MOVE}/{move.id}",
-        facts=(FactLine(name="move", words=f"{words.when(move.at)}: {away}{why}{by}"),),
-    )
-
-
-def _weighing_part(nest: Nest, egg: Egg, weighing: Weighing, words: Words) -> SubjectPart:
-    told = f"{weighing.mass_g:g} g on {words.when(weighing.at)}"
-    return SubjectPart(
-        title=f"Mass of egg or chick {egg.number}",
-        address=f"/nests/{nest.box.id}/book/{Subject.WEIGHING}/{weighing.id}",
-        facts=(FactLine(name="mass", words=told),),
+        if text is not None and fact.name != "round":
+            told.append(upper(words.of(fact, text)))
+    nothing = {Subject.CHICK: "Chick without a ring", Subject.CLUTCH: "Nothing told by hand"}
+    return BookLine(
+        words=tuple(told) or (nothing.get(subject, "Nothing noted"),),
+        address=address_of(nest.box.id, subject, subject_id),
     )
 
 

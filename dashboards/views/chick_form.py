@@ -4,7 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from dashboards.views.book_view import address_of
 from service.errors import InputError
+from service.nests.book_correction import Subject
 from service.nests.nest import Bird, Chick, Pair, Sex
 from service.nests.parentage import called, day_in_words
 from service.nests.place import Place
@@ -42,7 +44,7 @@ def chick_form(
     return ChickFormView(
         box=place.id,
         title=f"Chick {chick.egg_number} of {place.name} becomes a bird",
-        address=f"/nests/{place.id}/book/chick/{chick.id}/bird",
+        address=f"{address_of(place.id, Subject.CHICK, chick.id)}/bird",
         known=tuple(known),
         sex=sent.get("sex", Sex.UNKNOWN),
         sexes=tuple(Sex),

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
+from dashboards.views.local_words import count
 from service.errors import InputError
 from service.nests.book_says import BookSays, upper
 from service.nests.guests import chicks_at_home, chicks_of_guests, eggs_of_guests, lying_at_home
@@ -190,4 +191,4 @@ def _box_words(nest: Nest) -> str:
     eggs += len(eggs_of_guests(nest))
     chicks = len(chicks_at_home(nest.clutch)) if nest.clutch else 0
     chicks += len(chicks_of_guests(nest))
-    return f"{nest.box.name}: {eggs} eggs, {chicks} chicks"
+    return f"{nest.box.name}: {count(eggs, 'egg')}, {count(chicks, 'chick')}"
