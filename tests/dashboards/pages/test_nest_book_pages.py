@@ -82,7 +82,7 @@ def test_egg_moved_twice_reads_right_on_both_boxes(
     egg_id = clutch_in(shed, "box-1").eggs[1].id
     told = move(client, "box-1", "box-2", egg_id, why="box 1 was cold")
     assert "Moved. The next look into both boxes counts it where it lies now." in told
-    assert "Box 1 to Box 2, box 1 was cold" in told
+    assert "Moved from Box 1 to Box 2 on 21 April 2026, 14:30, box 1 was cold" in told
     clock.on(0.5)
     move(client, "box-2", "box-1", egg_id)
     clock.on(1)
@@ -103,9 +103,9 @@ def test_egg_moved_twice_reads_right_on_both_boxes(
     assert "chick 2 of Box 1 fledged" in look(client, "box-2", 1, 0, told=gone)
 
     home, foster = (text_of(client.get(f"/nests/{box}/book").text) for box in ("box-1", "box-2"))
-    assert "Chick 2 ring: on the ring HZ-26-002" in home
-    assert home.count("Box 1 to Box 2") == 2
-    assert home.count("Box 2 to Box 1") == 1
+    assert "Ring HZ-26-002, put on 8 May 2026, 14:30" in home
+    assert home.count("Moved from Box 1 to Box 2") == 2
+    assert home.count("Moved from Box 2 to Box 1") == 1
     assert "23.5 g on" in home
     assert "Guests in this box Chick 2 of Box 1" in foster
     assert "HZ-26-002" not in foster
