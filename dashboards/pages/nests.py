@@ -1,5 +1,6 @@
 """The nests in walking order, and each nest beside the air that it lived through."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Annotated
 
@@ -108,7 +109,7 @@ def card(box: str, request: Request, services: Services, wall: Wall) -> Response
     air = _air(services, snapshot.now)
     source = _source(air, found, services)
     channel = air.channel(source, since, width=_PICTURE_STEP) if source and since else None
-    around = around_nest(found, services, snapshot.now)
+    around = replace(around_nest(found, services, snapshot.now), on_paper=True)
     species = services.nest_book.species()
     view = nest_view(found, species, channel, snapshot.now, zone, around=around)
     return page(

@@ -39,11 +39,12 @@ class Holding:
 
 
 def holdings(
-    nest: Nest, names: dict[str, str], now: datetime, zone: ZoneInfo
+    nest: Nest, names: dict[str, str], now: datetime | None, zone: ZoneInfo
 ) -> tuple[Holding, ...]:
     """All that was laid here, in laying order, and then what came from other boxes.
 
-    ``names`` are those of boxes by id.
+    ``names`` are those of boxes by id. Without ``now``, as on paper, a chick's day stands
+    instead of its age.
     """
     found = []
     if nest.clutch is not None:
@@ -77,7 +78,9 @@ def _pairs(guests: int) -> str:
     return "another pair" if guests == 1 else "other pairs"
 
 
-def _own(egg: Egg, clutch: Clutch, names: dict[str, str], now: datetime, zone: ZoneInfo) -> Holding:
+def _own(
+    egg: Egg, clutch: Clutch, names: dict[str, str], now: datetime | None, zone: ZoneInfo
+) -> Holding:
     if at_home(egg, clutch):
         return _there(egg, chick_of(egg, clutch), now, zone)
     move = egg.moves[-1]
@@ -90,7 +93,7 @@ def _own(egg: Egg, clutch: Clutch, names: dict[str, str], now: datetime, zone: Z
 
 
 def _there(
-    egg: Egg, chick: Chick | None, now: datetime, zone: ZoneInfo, *, home: str = ""
+    egg: Egg, chick: Chick | None, now: datetime | None, zone: ZoneInfo, *, home: str = ""
 ) -> Holding:
     if chick is not None:
         mark, words = _chick(chick, now, zone)
@@ -109,7 +112,7 @@ _CANDLED = {
 }
 
 
-def _chick(chick: Chick, now: datetime, zone: ZoneInfo) -> tuple[Mark, str]:
+def _chick(chick: Chick, now: datetime | None, zone: ZoneInfo) -> tuple[Mark, str]:
     if chick.fate is ChickFate.DIED:
         return Mark.LOST, "died"
     if chick.fate is not None:
@@ -120,9 +123,11 @@ def _chick(chick: Chick, now: datetime, zone: ZoneInfo) -> tuple[Mark, str]:
     return Mark.CHICK, old
 
 
-def _age(chick: Chick, now: datetime, zone: ZoneInfo) -> str:
+def _age(chick: Chick, now: datetime | None, zone: ZoneInfo) -> str:
     """Whole days of the shed, as far as the looks tell it."""
+    first, last = local_day(chick.hatched_from, zone), local_day(chick.hatched_to, zone)
+    if now is None:
+        return f"since {day_word(last)}"
     today = local_day(now, zone)
-    most = (today - local_day(chick.hatched_from, zone)).days
-    least = (today - local_day(chick.hatched_to, zone)).days
+    least, most = (today - last).days, (today - first).days
     return count(least, "day") if least == most else f"{least} to {most} days"

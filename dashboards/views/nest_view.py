@@ -152,12 +152,13 @@ def nest_since(nest: Nest, zone: ZoneInfo) -> datetime | None:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Around:
     """What a page knows beyond the nest: names of boxes by id, the pair's clutches, and by
-    what each due moved last.
+    what each due moved last. ``on_paper``: days are dates, for "today" is soon another day.
     """
 
     names: Mapping[str, str] = field(default_factory=dict)
     clutches: tuple[Clutch, ...] = ()
     moves: Mapping[DueKey, Moved] = field(default_factory=dict)
+    on_paper: bool = False
 
 
 NOTHING_AROUND = Around()
@@ -183,7 +184,7 @@ def nest_view(
         title=teller.title(),
         summary=teller.summary(),
         pair=teller.pair(),
-        holds=holdings(nest, dict(around.names), now, zone),
+        holds=holdings(nest, dict(around.names), None if around.on_paper else now, zone),
         history=pair_history(around.clutches, now, zone),
         rows=teller.rows(),
         dues=tuple(teller.due_row(due) for due in dues if not teller.is_far_off(due)),
@@ -216,7 +217,7 @@ class _Teller:
         self._dues = dues
         self._now = now
         self._zone = zone
-        self._today = local_day(now, zone)
+        self._today = date.min if around.on_paper else local_day(now, zone)
         self._chicks = {c.egg_number: c for c in nest.clutch.chicks} if nest.clutch else {}
 
     def _day(self, at: datetime) -> date:

@@ -4,6 +4,7 @@ The spans are reckoned anew before and after each fact, in the order in which th
 became known: what differs moved by that fact.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, tzinfo
 
@@ -40,24 +41,29 @@ def moved_dues(
     """
     found: dict[DueKey, Moved] = {}
     facts = known_facts(nest, species, now, zone, sat_told_at=sat_told_at)
-    after = {due.key: due for due in due_dates(nest, species, now, zone)}
-    open_ = set(after)
+    open_ = {due.key for due in due_dates(nest, species, now, zone)}
     # From the newest fact back: most that is due moved lately, or was not due before.
     for place in range(len(facts) - 1, -1, -1):
+        fact = facts[place]
         if not open_:
             break
-        if not facts[place].words:
+        if not fact.words:
             continue
-        known = frozenset((fact.kind, fact.of) for fact in facts[:place])
-        then = nest_known_by(nest, known)
-        # What was told on that day: later on nobody speaks of an egg that is late any more.
-        told_on = min(now, facts[place].at)
-        before = {due.key: due for due in due_dates(then, species, told_on, zone)}
-        moved = _differences(before, after, facts[place], zone)
+        # Both as told on that day, so that what time alone moves is laid to no fact.
+        on = min(now, fact.at)
+        before = _told(nest, facts[:place], species, on, zone)
+        after = _told(nest, facts[: place + 1], species, on, zone)
+        moved = _differences(before, after, fact, zone)
         found |= {key: move for key, move in moved.items() if key in open_}
         open_ = (open_ & before.keys()) - found.keys()
-        after = before
     return found
+
+
+def _told(
+    nest: Nest, facts: Sequence[Fact], species: SpeciesSettings, on: datetime, zone: tzinfo
+) -> dict[DueKey, Due]:
+    then = nest_known_by(nest, frozenset((fact.kind, fact.of) for fact in facts))
+    return {due.key: due for due in due_dates(then, species, on, zone)}
 
 
 def moved_in_words(moved: Moved, due: Due, zone: tzinfo) -> str:

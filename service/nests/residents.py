@@ -73,7 +73,8 @@ def _guest(guest: Guest, here: Sitting | None, species: SpeciesSettings, zone: t
     grew, why = laid(guest.egg), f"{words} was laid {in_days(laid(guest.egg), zone)}"
     if began is not None:
         grew = growth_began(guest.egg, began)
-        why = f"{words}: {_grew_since(guest.egg, began, words, zone)}"
+        why = _grew_since(guest.egg, began, words, zone)
+        why = why if why.startswith(words) else f"{words}: {why}"
     left = guest.egg.moves[0].at if guest.egg.moves else grew.until
     if grew.until > left:
         came = guest.egg.moves[-1].at
