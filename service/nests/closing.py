@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator, Sequence
 
-from service.nests.nest import ChickFate, Nest, Pair
+from service.nests.nest import Nest, Pair
+from service.nests.resting import still_fed
 
 
 def in_the_way(nests: Sequence[Nest]) -> tuple[str, ...]:
@@ -37,8 +38,7 @@ def _life_in(nest: Nest) -> Iterator[str]:
 
 
 def _still_fed(nest: Nest) -> Iterator[str]:
-    chicks = nest.clutch.chicks if nest.clutch else ()
-    out = sum(chick.fate is ChickFate.FLEDGED for chick in chicks)
+    out = still_fed(nest)
     if out:
         yield (
             f"{nest.box.name}: {_count(out, 'youngster')} out of the box, and not yet noted as "

@@ -17,6 +17,7 @@ from service.nests.nest import Nest
 from service.nests.own_ways import own_ways
 from service.nests.reckoning import Reckoning
 from service.nests.residents import residents
+from service.nests.resting import sleeps
 from service.nests.species import SpeciesSettings
 
 
@@ -28,7 +29,8 @@ def due_dates(
     For an egg that can still hatch the ring, the first outing and independence are listed
     too, "if it hatches". ``zone`` is the shed's, for the days that the reasons name.
     """
-    if _sleeps(nest):
+    bred = nest.clutch is not None or nest.before is not None or nest.guests
+    if not bred or sleeps(nest):
         return ()
     own = own_ways(species, nest.before)
     reckoning = Reckoning(
@@ -36,19 +38,6 @@ def due_dates(
     )
     dues = [*dues_of_eggs(reckoning), *dues_of_box(reckoning), *dues_of_young(reckoning)]
     return tuple(sorted(dues, key=_order))
-
-
-def _sleeps(nest: Nest) -> bool:
-    """Nothing was laid; or the shed rests, and nothing lives in this box any more."""
-    if nest.clutch is None and nest.before is None and not nest.guests:
-        return True
-    if not nest.resting:
-        return False
-    eggs = [*(nest.clutch.eggs if nest.clutch else ()), *(guest.egg for guest in nest.guests)]
-    chicks = [*(nest.clutch.chicks if nest.clutch else ()), *(guest.chick for guest in nest.guests)]
-    if any(egg.fate is None for egg in eggs):
-        return False
-    return not any(chick is not None and chick.fate is None for chick in chicks)
 
 
 def next_due(dues: Sequence[Due], now: datetime) -> Due | None:

@@ -315,10 +315,17 @@ def test_young_of_the_round_before_stay_listed_until_they_are_apart() -> None:
 
 
 def test_nothing_is_due_while_the_shed_rests_and_nothing_lives() -> None:
-    out = with_chick(REARING, 1, fate=ChickFate.FLEDGED, fate_at=day(55))
-    out = with_chick(out, 2, fate=ChickFate.FLEDGED, fate_at=day(58))
+    out = with_chick(REARING, 1, fate=ChickFate.WEANED, fate_at=day(55))
+    out = with_chick(out, 2, fate=ChickFate.WEANED, fate_at=day(58))
     assert due_dates(replace(out, resting=True), SPECIES, day(59)) == ()
     assert due_dates(replace(REARING, resting=True), SPECIES, day(27)) != ()
+
+
+def test_youngsters_that_are_not_on_their_own_keep_a_resting_shed_awake() -> None:
+    out = with_chick(REARING, 1, fate=ChickFate.FLEDGED, fate_at=day(55))
+    out = with_chick(out, 2, fate=ChickFate.WEANED, fate_at=day(58))
+    dues = due_dates(replace(out, resting=True), SPECIES, day(59))
+    assert DueKind.INDEPENDENT in {due.kind for due in dues}
 
 
 # Moving one fact moves the right spans and no others.

@@ -1,18 +1,16 @@
 """Which nests sleep while the birds rest."""
 
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 
 import pytest
 
 from service.nests.nest import Chick, ChickFate, Clutch, Egg, EggFate, Guest, Nest
 from service.nests.place import Place, PlaceKind
-from service.nests.resting import sleeps
-from service.nests.season import Season
+from service.nests.resting import has_life, sleeps, still_fed
 
 AT = datetime(2026, 3, 10, 8, tzinfo=UTC)
 BOX = Place(id="box-1", kind=PlaceKind.BOX, name="Box 1")
-CLOSED = [Season(id=1, name="2026", began_on=date(2026, 1, 1), closed_on=date(2026, 9, 1))]
 LYING = Egg(id=1, number=1, laid_from=AT, laid_to=AT)
 HATCHED = replace(LYING, fate=EggFate.HATCHED)
 
@@ -38,8 +36,8 @@ def nest(egg: Egg | None = None, fate: ChickFate | None = None) -> Nest:
     ids=["never bred", "no egg", "clear", "died", "weaned", "moved"],
 )
 def test_a_nest_without_life_sleeps_while_the_birds_rest(empty: Nest) -> None:
-    assert sleeps(empty, CLOSED)
-    assert not sleeps(empty, [])
+    assert sleeps(replace(empty, resting=True))
+    assert not sleeps(empty)
 
 
 @pytest.mark.parametrize(
@@ -61,4 +59,9 @@ def test_a_nest_without_life_sleeps_while_the_birds_rest(empty: Nest) -> None:
     ids=["an egg", "a chick", "a youngster that still needs its parents", "a guest"],
 )
 def test_a_nest_with_life_stays_awake_while_the_birds_rest(alive: Nest) -> None:
-    assert not sleeps(alive, CLOSED)
+    assert not sleeps(replace(alive, resting=True))
+
+
+def test_a_youngster_out_of_the_box_needs_its_parents_and_no_box() -> None:
+    out = nest(HATCHED, ChickFate.FLEDGED)
+    assert (has_life(out), still_fed(out)) == (False, 1)
