@@ -27,6 +27,8 @@ ClutchweatherError                      devices/errors.py
         FaultyBirdError                 service/store/faulty_bird.py: told of a bird, and can't be
         DamagedBackupError              service/backup/errors.py: no whole backup of ours
         NewerBackupError                service/backup/errors.py: a newer version made it
+        BookFaultsError                 service/book/errors.py: rows of its files are at fault
+        OtherBookError                  service/book/errors.py: the records hold another book
     BackupNotMadeError                  service/backup/errors.py: the earlier ones are as they were
     NoRoomError                         service/backup/errors.py: a disk has too little room
     RestoreUnfinishedError              service/backup/errors.py: start again, or restore again

@@ -19,6 +19,8 @@ class HelpCommands:
     restore: str
     doctor: str
     keeper: str
+    book_out: str
+    book_in: str
 
 
 def help_commands(data: Path) -> HelpCommands:
@@ -37,4 +39,6 @@ def help_commands(data: Path) -> HelpCommands:
         restore=f"{as_root} restore FILE {folder}",
         doctor=f"{program} doctor {folder}",
         keeper=f"{program} keeper NAME {folder}",
+        book_out=f"{program} book export FOLDER {folder}",
+        book_in=f"{program} book import FOLDER {folder}",
     )
