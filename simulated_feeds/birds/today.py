@@ -40,7 +40,7 @@ _WARMING = (Phase.LAYING, Phase.SITTING, Phase.BROODING, Phase.REARING)
 _SAT_ON = (Phase.SITTING, Phase.BROODING, Phase.REARING)
 _LAST_EGG_BEFORE_THE_END = 75 * DAY_S
 _AFTERNOON = time(15)
-_MORNING_S = 8 * 3600
+_LAZY_THROW_G, _NOTHING_G = 0.4, 0.2
 
 Act = Callable[[int], None]
 
@@ -181,7 +181,7 @@ class Today:
             days = max(0.6, nest.days_to_first_egg(self.day.begin_s))
             usual = max(0.5, (nest.bedding_g - nest.leaves_g) / days / max(rate, 0.1))
         if (nest.pair is not None and nest.pair.lazy) or self._holds(What.DOES_NOT_CLEAR, nest.box):
-            usual *= 0.1
+            usual = min(usual, _LAZY_THROW_G)
         for at_s, amount in zip(times, amounts, strict=True):
             self.at(at_s, partial(self._throws, usual * amount))
 
@@ -239,7 +239,7 @@ class Today:
         for since, until in self.day.waking:
             at_s = chick.leaves_s
             if at_s < since:  # its time came at night: some hour of the day after
-                at_s = since + 600 + chick.leaves_s % _MORNING_S
+                at_s = since + 600 + chick.leaves_s % max(1, until - since - 1200)
             if at_s < until:
                 self.at(at_s, partial(self._leaves, egg))
                 return
@@ -285,7 +285,7 @@ class Today:
 
     def _throws(self, grams: float, at_s: int) -> None:
         out = min(grams, max(0.0, self.nest.bedding_g - self.nest.leaves_g))
-        if out > 0.2:
+        if out > _NOTHING_G:
             self.bedding(at_s, -out)
             self.nest.thrown_g += out
 
@@ -376,8 +376,8 @@ class Today:
             self.warmed(egg, self.day.end_s)
 
     def warmed(self, egg: EggState, until_s: int) -> None:
-        """Count an egg's warmth in this box up to an instant."""
-        if egg.grew_s is None or not egg.lives:
+        """Count an egg's warmth in this box up to an instant; a clear one is warmed as well."""
+        if egg.grew_s is None or egg.died_s is not None:
             return
         since = max(self.ledger.eggs[egg][0], egg.grew_s)
         warm = 0 if egg.hidden else length_s(clipped(self.warm, since, until_s))

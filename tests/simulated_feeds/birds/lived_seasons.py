@@ -90,6 +90,8 @@ def minutes() -> Lived:
 
 @cache
 def fostering() -> Lived:
-    """Six boxes into the second round, and a keeper who moves eggs where more than five lie."""
-    pairs = pairs_for(BOXES[:6], PUT_UP, seed=57, birds=birds_for(12, 2026), spread_days=1)
-    return live(pairs, 95, seed=57, keeper=KeeperParameters(most_eggs=5))
+    """Four boxes into the second round, and a keeper who moves eggs where more than five lie,
+    and leaves out most mornings (a book that is walked look by look takes its time).
+    """
+    pairs = pairs_for(BOXES[:4], PUT_UP, seed=11, birds=birds_for(8, 2026), spread_days=1)
+    return live(pairs, 94, seed=11, keeper=KeeperParameters(most_eggs=5, misses=0.8))

@@ -50,7 +50,7 @@ PLACES = [
 @pytest.fixture(scope="module")
 def book() -> Book:
     told = fostering()
-    return book_of(told.looks, told.pairs, told.clutches, seed=57)
+    return book_of(told.looks, told.pairs, told.clutches, seed=11)
 
 
 @pytest.fixture(scope="module")
