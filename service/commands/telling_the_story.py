@@ -37,7 +37,7 @@ def tell_story(
     stores: Stores,
     progress: Callable[[int], None] = lambda _checks: None,
 ) -> None:
-    """Put up the pairs and walk every check, each at its own time.
+    """Open a season, put up the pairs and walk every check, each at its own time.
 
     Nests in which no egg was ever carried to another hen: guests are known by the book's own
     numbers, which are given only now.
@@ -56,6 +56,9 @@ def tell_story(
         )
         for bird in story.birds
     }
+    if story.pairs:
+        began = min(pair.put_up_on for pair in story.pairs)
+        stores.records.seasons.open(str(began.year), began)
     for pair in story.pairs:
         book.put_up(
             cage=pair.cage,
