@@ -2,8 +2,19 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, RowMapping, Table, func, select
+from sqlalchemy import (
+    BindParameter,
+    ColumnElement,
+    Connection,
+    RowMapping,
+    Select,
+    Table,
+    bindparam,
+    func,
+    select,
+)
 
 from service.nests.nest import Clutch, Egg, Guest, Move
 from service.store.sql_book_tables import MOVES
@@ -18,8 +29,8 @@ def read_clutches(connection: Connection, *which: ColumnElement[bool]) -> list[C
     asked = select(CLUTCHES).where(*which).order_by(CLUTCHES.c.id)
     rows = connection.execute(asked).mappings().all()
     ids = [row["id"] for row in rows]
-    eggs = _of_clutches(connection, EGGS, ids, "number")
-    chicks = _of_clutches(connection, CHICKS, ids, "egg_number")
+    eggs = _of_clutches(connection, _EGGS_OF, ids)
+    chicks = _of_clutches(connection, _CHICKS_OF, ids)
     moves = _moves_of(connection, ids)
     return [clutch_of(row, eggs[row["id"]], chicks[row["id"]], moves) for row in rows]
 
@@ -38,13 +49,7 @@ def guests_in(
     ``shown`` is the clutch that each box shows: its own eggs are no guests, even when they
     were away and came back.
     """
-    later = MOVES.alias()
-    moved_on = select(later.c.id).where(
-        later.c.egg_id == MOVES.c.egg_id,
-        (later.c.at > MOVES.c.at) | ((later.c.at == MOVES.c.at) & (later.c.id > MOVES.c.id)),
-    )
-    lying = select(MOVES.c.egg_id).where(MOVES.c.to_box.in_(boxes), ~moved_on.exists())
-    egg_ids = connection.execute(lying).scalars().all()
+    egg_ids = connection.execute(_LYING_IN, {"boxes": list(boxes)}).scalars().all()
     found: dict[str, list[Guest]] = defaultdict(list)
     if not egg_ids:
         return found
@@ -67,22 +72,44 @@ def _guest(clutch: Clutch, egg: Egg) -> Guest:
 
 def _moves_of(connection: Connection, clutch_ids: Iterable[int]) -> dict[int, tuple[Move, ...]]:
     found: dict[int, tuple[Move, ...]] = defaultdict(tuple)
-    asked = (
-        select(MOVES)
-        .join(EGGS, EGGS.c.id == MOVES.c.egg_id)
-        .where(EGGS.c.clutch_id.in_(clutch_ids))
-        .order_by(MOVES.c.at, MOVES.c.id)
-    )
-    for row in connection.execute(asked).mappings():
+    for row in connection.execute(_MOVES_OF, {"ids": list(clutch_ids)}).mappings():
         found[row["egg_id"]] += (move_of(row),)
     return found
 
 
 def _of_clutches(
-    connection: Connection, table: Table, ids: Sequence[int], order: str
+    connection: Connection, asked: Select[Any], ids: Sequence[int]
 ) -> dict[int, list[Row]]:
     found: dict[int, list[Row]] = defaultdict(list)
-    asked = select(table).where(table.c.clutch_id.in_(ids)).order_by(table.c[order])
-    for row in connection.execute(asked).mappings():
+    for row in connection.execute(asked, {"ids": list(ids)}).mappings():
         found[row["clutch_id"]].append(row)
     return found
+
+
+def _parts(table: Table, order: str) -> Select[Any]:
+    return select(table).where(table.c.clutch_id.in_(_IDS)).order_by(table.c[order])
+
+
+def _lying_in() -> Select[Any]:
+    """The eggs whose last move led into one of the boxes."""
+    later = MOVES.alias()
+    moved_on = select(later.c.id).where(
+        later.c.egg_id == MOVES.c.egg_id,
+        (later.c.at > MOVES.c.at) | ((later.c.at == MOVES.c.at) & (later.c.id > MOVES.c.id)),
+    )
+    boxes: BindParameter[str] = bindparam("boxes", expanding=True)
+    return select(MOVES.c.egg_id).where(MOVES.c.to_box.in_(boxes), ~moved_on.exists())
+
+
+# Made once: nests are read with every page, and to put a question together takes longer than
+# SQLite takes to answer it.
+_IDS: BindParameter[int] = bindparam("ids", expanding=True)
+_EGGS_OF = _parts(EGGS, "number")
+_CHICKS_OF = _parts(CHICKS, "egg_number")
+_MOVES_OF = (
+    select(MOVES)
+    .join(EGGS, EGGS.c.id == MOVES.c.egg_id)
+    .where(EGGS.c.clutch_id.in_(_IDS))
+    .order_by(MOVES.c.at, MOVES.c.id)
+)
+_LYING_IN = _lying_in()

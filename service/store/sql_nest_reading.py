@@ -19,21 +19,19 @@ from service.store.sql_tables import BIRDS, CHECKS, CHICKS, EGGS, PAIRS, PLACES
 
 def read_places(connection: Connection) -> list[Place]:
     """All places in walking order."""
-    asked = select(PLACES).order_by(PLACES.c.walking_order, PLACES.c.id)
-    return [place_of(row) for row in connection.execute(asked).mappings()]
+    return [place_of(row) for row in connection.execute(_PLACES).mappings()]
 
 
 def read_birds(connection: Connection) -> dict[int, Bird]:
     """All birds by id."""
-    rows = connection.execute(select(BIRDS).order_by(BIRDS.c.id)).mappings()
+    rows = connection.execute(_BIRDS).mappings()
     return {row["id"]: bird_of(row) for row in rows}
 
 
 def read_pairs(connection: Connection) -> list[Pair]:
     """All pairs, newest first."""
     birds = read_birds(connection)
-    asked = select(PAIRS).order_by(PAIRS.c.put_up_on.desc(), PAIRS.c.id.desc())
-    return [pair_of(row, birds) for row in connection.execute(asked).mappings()]
+    return [pair_of(row, birds) for row in connection.execute(_PAIRS).mappings()]
 
 
 def read_nests(connection: Connection, box: str | None = None) -> list[Nest]:
@@ -109,3 +107,9 @@ def _belongs(row: RowMapping, nest: Nest) -> bool:
     if row["clutch_id"] is not None:
         return nest.clutch is not None and row["clutch_id"] == nest.clutch.id
     return nest.pair is not None and row["pair_id"] == nest.pair.id
+
+
+# Made once: to put a question together takes longer than SQLite takes to answer it.
+_PLACES = select(PLACES).order_by(PLACES.c.walking_order, PLACES.c.id)
+_BIRDS = select(BIRDS).order_by(BIRDS.c.id)
+_PAIRS = select(PAIRS).order_by(PAIRS.c.put_up_on.desc(), PAIRS.c.id.desc())
