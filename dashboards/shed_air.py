@@ -22,7 +22,7 @@ from service.climate.nights import Night, usable
 from service.light_path import LightPath
 from service.nests.place import Place, PlaceKind
 from service.settings.settings import Settings
-from service.store.reading_store import Bucket, Latest, ReadingStore, Series
+from service.store.reading_store import Bucket, Latest, Mean, ReadingStore, Series
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -165,9 +165,9 @@ class ShedAir:
         eye, gap = self.of_shed.light, self.of_shed.light_gap
         if eye is None:
             return ()
-        buckets = eye.buckets(self._store, since, self._now, width=width, max_gap=gap)
+        means = eye.means(self._store, since, self._now, width=width)
         threshold_lx = self._settings.light.threshold_lx
-        return light_spans(buckets, threshold_lx=threshold_lx, width=width, max_gap=gap)
+        return light_spans(means, threshold_lx=threshold_lx, width=width, max_gap=gap)
 
     def channel(self, source: AirSource, since: datetime, *, width: timedelta) -> ChannelView:
         """The thread of one sensor with its banks, until now, in steps of ``width``."""
@@ -182,8 +182,8 @@ class ShedAir:
             return by_light[dark_at(light, at)]
 
         found = strands(
-            self.buckets(source.temperature, source, since, width),
-            self.buckets(source.humidity, source, since, width),
+            self._means(source.temperature, since, width),
+            self._means(source.humidity, since, width),
             width=width,
             max_gap=source.max_gap,
             limits=limits,
@@ -210,6 +210,13 @@ class ShedAir:
         if series is None:
             return ()
         return series.buckets(self._store, since, self._now, width=width, max_gap=source.max_gap)
+
+    def _means(
+        self, series: PlaceSeries | None, since: datetime, width: timedelta
+    ) -> Sequence[Mean]:
+        if series is None:
+            return ()
+        return series.means(self._store, since, self._now, width=width)
 
     def is_night(self) -> bool | None:
         """Whether it is night, as the rules see it; None where nobody can tell."""

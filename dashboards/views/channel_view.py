@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from dashboards.views.banks import AirLimits, AirMoment, air_moment
-from service.store.reading_store import Bucket
+from service.store.reading_store import Mean
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,8 +37,8 @@ class ChannelView:
 
 
 def strands(
-    temperature: Sequence[Bucket],
-    humidity: Sequence[Bucket],
+    temperature: Sequence[Mean],
+    humidity: Sequence[Mean],
     *,
     width: timedelta,
     max_gap: timedelta,
@@ -62,7 +62,7 @@ def strands(
 
 
 def light_spans(
-    illuminance: Sequence[Bucket], *, threshold_lx: float, width: timedelta, max_gap: timedelta
+    illuminance: Sequence[Mean], *, threshold_lx: float, width: timedelta, max_gap: timedelta
 ) -> tuple[LightSpan, ...]:
     """Light and dark as measured; a gap longer than ``max_gap`` stays bare."""
     spans: list[LightSpan] = []

@@ -312,8 +312,8 @@ class _Teller:
 
     def _then(self, egg: Egg, chick: Chick | None) -> str:
         told = [
-            f"moved to {self._names.get(move.to_box, move.to_box)} "
-            f"{near_day(self._day(move.at), self._today)}"
+            f"moved {near_day(self._day(move.at), self._today)} "
+            f"to {self._names.get(move.to_box, move.to_box)}"
             for move in egg.moves
         ]
         if egg.candling is not None and egg.fate is None:

@@ -13,7 +13,8 @@ from service.nests.stage import counts, stage
 from service.store.nest_book import NestBook
 
 NextAnswer = TypedDict(
-    "NextAnswer", {"what": str, "from": str, "to": str, "why": str, "egg": int | None}
+    "NextAnswer",
+    {"what": str, "from": str, "to": str, "why": str, "egg": int | None, "laid_in": str | None},
 )
 
 
@@ -87,4 +88,5 @@ def _next(due: Due | None) -> NextAnswer | None:
         "to": rfc3339(due.until),
         "why": due.why,
         "egg": due.egg_number,
+        "laid_in": due.laid_in,
     }

@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 
 from devices.reading import Quantity
 from devices.sensor import Sensor
-from service.store.reading_store import Bucket, ReadingStore, Series, StoredReading
+from service.store.reading_store import Bucket, Mean, ReadingStore, Series, StoredReading
 
 LONG_SILENCE = timedelta(hours=1)
 
@@ -67,6 +67,22 @@ class PlaceSeries:
                 # Where a bucket begins depends on where the asking begins.
                 first = since - (since - start) // width * width
                 found += earlier.buckets(store, first, stop, width=width, max_gap=max_gap)
+        return sorted(found, key=lambda one: one.start)
+
+    def means(
+        self, store: ReadingStore, since: datetime, until: datetime, *, width: timedelta
+    ) -> Sequence[Mean]:
+        """As ``ReadingStore.means``; each mean is of one sensor.
+
+        Raises:
+            StoreUnavailableError: the store can't be read now.
+        """
+        found = list(store.means(self.leading.id, since, until, width=width))
+        if earlier := self._earlier():
+            told = [(one.start, one.start + width) for one in found]
+            for start, stop in _silences(store, self.leading, told, since, until):
+                first = since - (since - start) // width * width
+                found += earlier.means(store, first, stop, width=width)
         return sorted(found, key=lambda one: one.start)
 
     def _earlier(self) -> "PlaceSeries | None":

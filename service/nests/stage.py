@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from service.nests.guests import chicks_of_guests, eggs_of_guests
 from service.nests.hatching import hatch_span, may_hatch
 from service.nests.nest import Candling, ChickFate, Clutch, EggFate, Nest
 from service.nests.sitting import laying_is_over, sitting
@@ -44,7 +45,7 @@ def stage(nest: Nest, now: datetime, species: SpeciesSettings | None = None) -> 
     if clutch is not None and _leaving(clutch, now, species):
         return Stage.LEAVING
     if clutch is None or clutch.closed_at is not None or not clutch.eggs:
-        return Stage.EMPTY if nest.pair is None else Stage.PAIRED
+        return _without_own(nest)
     if clutch.chicks:
         return Stage.HATCHING if _more_may_hatch(nest, clutch, now, species) else Stage.REARING
     return Stage.SITTING if laying_is_over(nest, species) else Stage.LAYING
@@ -66,6 +67,15 @@ def counts(nest: Nest) -> Counts:
         chicks=sum(chick.fate is None for chick in clutch.chicks),
         first_egg=clutch.eggs[0].laid_to,
     )
+
+
+def _without_own(nest: Nest) -> Stage:
+    """Guests keep a nest busy too."""
+    if chicks_of_guests(nest):
+        return Stage.REARING
+    if eggs_of_guests(nest):
+        return Stage.SITTING
+    return Stage.EMPTY if nest.pair is None else Stage.PAIRED
 
 
 _SHOWN_FERTILE = (EggFate.HATCHED, EggFate.DEAD_IN_SHELL)

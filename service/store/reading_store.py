@@ -61,6 +61,14 @@ class Bucket:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Mean:
+    """The mean of the readings of a bucket, for a picture: what it covers is not asked."""
+
+    start: datetime
+    mean: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Covered:
     """How long a series was heard in a window, and since when it could have been.
 
@@ -207,6 +215,12 @@ class ReadingStore(Protocol):
         max_gap: timedelta,
     ) -> Sequence[Bucket]:
         """The window in steps of ``width`` from ``since`` on, oldest first."""
+        ...
+
+    def means(
+        self, series_id: int, since: datetime, until: datetime, *, width: timedelta
+    ) -> Sequence[Mean]:
+        """The same steps with their means alone, in a tenth of the time."""
         ...
 
     def covered(

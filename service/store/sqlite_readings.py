@@ -23,6 +23,7 @@ from service.store.reading_store import (
     Gap,
     Heard,
     Latest,
+    Mean,
     Overheard,
     Series,
     StoredReading,
@@ -67,6 +68,13 @@ _BUCKETS = """
            sum(min(coalesce(after, last), t + gap, last) - t
                + CASE WHEN before < first THEN max(0, min(t, before + gap) - first) ELSE 0 END)
     FROM placed GROUP BY number ORDER BY number
+"""
+
+# Without the windows that tell what a bucket covers: a tenth of the time.
+_MEANS = """
+    SELECT ?1 + (measured_ms - ?1) / ?3 * ?3 AS first, avg(value) FROM readings
+    WHERE series = ?4 AND flag != ?5 AND measured_ms >= ?1 AND measured_ms < ?2
+    GROUP BY first ORDER BY first
 """
 
 _FIRST = "SELECT min(measured_ms) FROM readings WHERE series = ? AND measured_ms < ?"
@@ -174,6 +182,24 @@ class SqliteReadings:
             )
             for first, low, mean, high, count, covered in rows
         ]
+
+    def means(
+        self, series_id: int, since: datetime, until: datetime, *, width: timedelta
+    ) -> Sequence[Mean]:
+        width_ms = span_ms(width)
+        if width_ms <= 0:
+            raise ValueError(f"buckets of {width} have no width")
+        rows = self._rows(
+            _MEANS,
+            (
+                first_ms_from(since),
+                first_ms_from(until),
+                width_ms,
+                series_id,
+                int(Flag.FAIL),
+            ),
+        )
+        return [Mean(start=from_ms(first), mean=mean) for first, mean in rows]
 
     def covered(
         self, series_id: int, since: datetime, until: datetime, *, max_gap: timedelta

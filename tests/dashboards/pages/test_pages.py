@@ -24,6 +24,8 @@ PAGES = [
     "/wall",
     "/nests",
     "/nests/box-1",
+    "/nests/box-1/card",
+    "/nests/box-4/card",
     "/nests/box-3",
     "/nests/box-1/check",
     "/alarms",
@@ -246,6 +248,20 @@ def test_the_day_she_began_to_sit_moves_the_due_dates(client: TestClient) -> Non
 @pytest.mark.parametrize("day", ["", "soon", "2026-04-30", "2025-04-30", "2026-02-31"])
 def test_a_day_on_which_she_cannot_have_begun_is_refused(client: TestClient, day: str) -> None:
     assert client.post("/nests/box-1/sitting", data={"day": day}).status_code == 422
+
+
+def test_a_card_says_what_the_box_holds_and_when_it_was_printed(client: TestClient) -> None:
+    text = client.get("/nests/box-1/card").text
+    assert text.count('<svg') == 5
+    assert "as of 21 April 2026, 14:30" in text
+    assert "C1" in text
+    assert "H1" in text
+    assert "hours measured" in text
+    assert not any(word in text for word in ("today", "tomorrow", "yesterday"))
+
+
+def test_a_card_of_a_box_that_nobody_has_is_not_known(client: TestClient) -> None:
+    assert client.get("/nests/box-99/card").status_code == 404
 
 
 def test_whose_air_it_is_is_said(client: TestClient) -> None:

@@ -8,17 +8,15 @@ from dashboards.marks.channel import vertical_range
 from dashboards.marks.nest_lines import in_bank
 from dashboards.views.banks import AirLimits, air_moment
 from dashboards.views.channel_view import dark_at, light_spans, spare_in_words, strands
-from service.store.reading_store import Bucket
+from service.store.reading_store import Mean
 
 START = datetime(2026, 4, 21, 0, 0, tzinfo=UTC)
 WIDTH = timedelta(minutes=5)
 GAP = timedelta(minutes=10)
 
 
-def bucket(n: int, mean: float) -> Bucket:
-    return Bucket(
-        start=START + n * WIDTH, minimum=mean, mean=mean, maximum=mean, count=5, coverage=1.0
-    )
+def bucket(n: int, mean: float) -> Mean:
+    return Mean(start=START + n * WIDTH, mean=mean)
 
 
 def test_a_thread_breaks_at_a_gap_and_is_not_joined() -> None:

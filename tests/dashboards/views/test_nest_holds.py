@@ -96,7 +96,7 @@ def test_both_boxes_tell_of_an_egg_that_was_moved() -> None:
     around = Around(names=NAMES)
     home = nest_view(FULL, SPECIES, None, day(13), ZONE, around=around)
     there = nest_view(host(), SPECIES, None, day(13), ZONE, around=around)
-    assert home.rows[4].then == "moved to Box 2 yesterday"
+    assert home.rows[4].then == "moved yesterday to Box 2"
     assert home.rows[4].next == ""
     assert [(row.number, row.home) for row in there.rows] == [(5, "Box 1")]
     assert there.rows[0].next.startswith("hatch ")
@@ -107,7 +107,7 @@ def test_both_boxes_tell_of_an_egg_that_was_moved() -> None:
     assert there.picture is not None
     assert (home.picture.eggs[4].ended, home.picture.eggs[4].end_words) == (day(12), "in Box 2")
     assert (there.picture.eggs[0].laid, there.picture.eggs[0].home) == (day(12), "Box 1")
-    assert there.summary.startswith("1 egg, of another pair. Next: candle ")
+    assert there.summary.startswith("1 egg, of another pair, sitting. Next: candle ")
 
 
 def test_on_paper_no_day_is_called_today() -> None:

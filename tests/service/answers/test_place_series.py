@@ -140,6 +140,17 @@ def test_buckets_of_any_width_keep_to_the_grid_that_was_asked_for(store: SqliteR
     assert {one.minimum for one in told} == {one.maximum for one in told} == {10.0, 12.0}
 
 
+def test_means_are_those_of_the_buckets(store: SqliteReadings) -> None:
+    tell(store, "old", 10, 0, 5)
+    tell(store, "new", 12, 5.5, 10)
+    since, until, width = START + 17 * MINUTE, START + 10 * HOUR, 14 * MINUTE
+    series = of_shed(store, "new")
+    buckets = series.buckets(store, since, until, width=width, max_gap=GAP)
+    means = series.means(store, since, until, width=width)
+    assert [(one.start, one.mean) for one in means] == [(one.start, one.mean) for one in buckets]
+    assert len(means) > 30
+
+
 def test_a_sensor_that_was_moved_is_an_earlier_one_where_it_stood() -> None:
     series = [
         Series(id=1, device="moved", place="shed", quantity=Quantity.TEMPERATURE),

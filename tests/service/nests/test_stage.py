@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from service.nests.nest import Candling, ChickFate, EggFate, Nest
+from service.nests.nest import Candling, ChickFate, EggFate, Guest, Nest
 from service.nests.stage import Counts, Stage, counts, stage
 from tests.service.nests.nests_in_days import chick, day, egg, look, nest
 
@@ -92,3 +92,15 @@ def test_egg_that_hatched_counts_as_fertile_without_a_light() -> None:
 def test_counts_tell_hatched_from_those_still_in_the_box() -> None:
     told = nest(BOTH_OUT, [chick(1, 25, fate=ChickFate.FLEDGED), chick(2, 27)])
     assert counts(told) == Counts(eggs=2, fertile=2, hatched=2, chicks=1, first_egg=day(5))
+
+
+@pytest.mark.parametrize(("fate", "expected"), [(None, Stage.SITTING), (HATCHED, Stage.REARING)])
+def test_guests_keep_a_nest_busy(fate: EggFate | None, expected: Stage) -> None:
+    home = nest([egg(1, 5, fate=fate)], [chick(1, 25)] if fate else [])
+    assert home.clutch is not None
+    guest = Guest(
+        clutch=home.clutch,
+        egg=home.clutch.eggs[0],
+        chick=home.clutch.chicks[0] if fate else None,
+    )
+    assert stage(replace(nest(), guests=(guest,)), day(26)) is expected

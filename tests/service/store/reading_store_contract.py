@@ -411,6 +411,19 @@ class ReadingStoreContract:
         )
         assert (second.start, second.mean, second.count) == (at(5), 9.0, 1)
 
+    @pytest.mark.parametrize("minutes", [1, 3, 7, 60])
+    def test_means_are_those_of_the_buckets(self, store: ReadingStore, minutes: int) -> None:
+        readings = [
+            judged(n, n * n / 7, flag=Flag.FAIL if n % 5 == 0 else Flag.PASS) for n in range(40)
+        ]
+        store.commit(Batch(judged=[one for n, one in enumerate(readings) if n % 9]))
+        width = minutes * MINUTE
+        buckets = store.buckets(1, at(2), at(38), width=width, max_gap=MINUTE)
+        means = store.means(1, at(2), at(38), width=width)
+        assert [one.start for one in means] == [one.start for one in buckets]
+        assert [one.mean for one in means] == pytest.approx([one.mean for one in buckets])
+        assert means
+
     def test_bucket_leaves_failed_readings_out(self, store: ReadingStore) -> None:
         store.commit(
             Batch(
