@@ -1,5 +1,6 @@
 """Opening and closing a season, and what is to be done in between."""
 
+import re
 from dataclasses import replace
 from datetime import date
 from typing import Annotated
@@ -15,7 +16,7 @@ from dashboards.templating import page
 from dashboards.views.clean_down_view import clean_down_view
 from dashboards.views.local_words import local_day
 from dashboards.views.names import name_faults
-from dashboards.views.season_view import season_name
+from dashboards.views.season_view import day_of, season_name
 from dashboards.wall_watch import WallWatch
 from service.errors import InputError, NotKnownError
 from service.nests.clean_down import clean_down_of
@@ -29,6 +30,7 @@ router = APIRouter()
 
 Form = Annotated[FormData, Depends(read_form)]
 CLEAN_DOWN = "/season/clean-down"
+_NUMBER = re.compile("[0-9]{1,18}", re.ASCII)
 
 
 @router.get("/season/open")
@@ -135,8 +137,18 @@ def rest(request: Request, services: Services, wall: Wall, who: Who, form: Form)
     )
     if pair is None:
         raise NotKnownError("There is no such pair.")
+    busy = [
+        nest.box.name
+        for nest in services.nest_book.nests()
+        if nest.box.within == pair.cage and has_life(nest)
+    ]
+    if busy:
+        wrong = f"{', '.join(busy)}: by the book eggs or chicks need the two. Look in first."
+        return _clean_down(request, services, wall, wrong=wrong)
     today, at = _today(services), services.clock.now()
     place = str(form.get("place", "")) or None
+    if place is not None and place not in {one.id for one in services.nest_book.places()}:
+        raise NotKnownError(f"There is no place {place!r}.")
     try:
         services.birds.end_pair(pair.id, on=today, by=who.name, at=at, why="put to rest")
         for bird in (pair.cock, pair.hen):
@@ -193,6 +205,7 @@ def _closing(
         frame=frame("Close the season", snapshot, services),
         season=going_on,
         title=season_name(going_on) if going_on else "",
+        began=day_of(going_on.began_on) if going_on else "",
         in_the_way=in_the_way(nests),
         to_think_of=to_think_of(nests, services.nest_book.pairs()),
         wrong=wrong,
@@ -212,6 +225,7 @@ def _clean_down(
         services.seasons.boxes_off(),
         services.nest_book.pairs(),
         services.nest_book.places(),
+        busy={nest.box.within for nest in services.nest_book.nests() if has_life(nest)},
         now=snapshot.now,
         zone=services.settings.site.timezone,
     )
@@ -251,9 +265,8 @@ def _today(services: PageServices) -> date:
 
 
 def _ids(form: FormData, name: str) -> set[int]:
-    return {
-        int(str(told)) for told in form.getlist(name) if str(told).isascii() and str(told).isdigit()
-    }
+    """Numbers of rows; what can be none is passed over, as a browser sends nothing of the kind."""
+    return {int(told) for told in map(str, form.getlist(name)) if _NUMBER.fullmatch(told)}
 
 
 def _note(services: PageServices, who: Visitor, what: str) -> None:

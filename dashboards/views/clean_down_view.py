@@ -1,6 +1,6 @@
 """What is to be done after a season, place by place, and what is done of it. Pure."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -43,11 +43,12 @@ class BoxLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StandingPair:
-    """A pair that is still together."""
+    """A pair that is still together; ``busy`` while something lives in a box of its cage."""
 
     id: int
     told: str
     cage: str
+    busy: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,10 +69,13 @@ def clean_down_view(
     pairs: Sequence[Pair],
     places: Sequence[Place],
     *,
+    busy: Collection[str | None],
     now: datetime,
     zone: ZoneInfo,
 ) -> CleanDownView:
-    """``pairs`` are all; those that have ended are left out."""
+    """``pairs`` are all; those that have ended are left out. ``busy`` are cages in whose boxes
+    something lives.
+    """
     names = {place.id: place.name for place in places}
     done = sum(task.done_at is not None for task in tasks)
     return CleanDownView(
@@ -84,6 +88,7 @@ def clean_down_view(
                 id=pair.id,
                 told=f"{bird_label(pair.cock)} and {bird_label(pair.hen)}",
                 cage=names.get(pair.cage, pair.cage),
+                busy=pair.cage in busy,
             )
             for pair in sorted(pairs, key=lambda pair: pair.id)
             if pair.ended_on is None

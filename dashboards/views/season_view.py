@@ -20,7 +20,9 @@ _TOO_FEW = "too few to say"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShareCell:
-    """``counts`` is what it rests on ("27 of 51"), ``told`` the share with its span or why not."""
+    """``counts`` is what it rests on ("27 of 51"), or "not known"; ``told`` is the share with its
+    span, or why there is none.
+    """
 
     counts: str
     told: str
@@ -192,8 +194,9 @@ def _chicks_unknown(told: Sum) -> str:
 
 def share_cell(share: Share) -> ShareCell:
     """``27 of 51``, ``53 % (41 to 65)``; in words where nothing or too little is known."""
-    counts = f"{share.count} of {share.of}" if share.of else "none"
-    told = _told(share)
+    if not share.of:
+        return ShareCell(counts="not known", told="", mark=share_mark(share, "not known"))
+    counts, told = f"{share.count} of {share.of}", _told(share)
     return ShareCell(counts=counts, told=told, mark=share_mark(share, f"{counts}, {told}"))
 
 

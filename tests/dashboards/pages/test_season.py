@@ -1,16 +1,27 @@
 """The pages of a season, asked as a browser of the house does."""
 
 import csv
+from collections.abc import Iterator
 from io import StringIO
+from pathlib import Path
 
 import pytest
 from sqlalchemy import text
 
 from service.nests.nest import Clutch
 from tests.dashboards.conftest import TestClient
-from tests.dashboards.filled_shed import FilledShed
+from tests.dashboards.filled_shed import FilledShed, open_shed
 
 TODAY = "2026-04-21"
+
+
+@pytest.fixture
+def shed(tmp_path: Path) -> Iterator[FilledShed]:
+    """Nests alone: the air has no part in these pages."""
+    filled = open_shed(tmp_path)
+    filled.fill_nests()
+    yield filled
+    filled.close()
 
 
 def opened(shed: FilledShed, client: TestClient, day: str = "2026-01-01") -> int:
@@ -178,6 +189,14 @@ class TestCleaningDown:
         client.post("/season/clean-down", data={"shown": [one, two], "task": [two]})
         assert done(shed, season) == {one, two}
 
+    def test_numbers_that_no_row_has_are_passed_over(
+        self, shed: FilledShed, client: TestClient
+    ) -> None:
+        season = closed(shed, client)
+        answer = client.post("/season/clean-down", data={"task": ["9" * 5000, "-1", "x", "²"]})
+        assert answer.status_code == 303
+        assert done(shed, season) == set()
+
     def test_a_box_that_is_empty_comes_off_and_on(
         self, shed: FilledShed, client: TestClient
     ) -> None:
@@ -190,6 +209,15 @@ class TestCleaningDown:
         assert answer.status_code == 422
         assert "Box 1: by the book somebody lives in there" in answer.text
         assert shed.records.seasons.boxes_off() == []
+
+    def test_a_pair_with_eggs_in_its_box_is_not_parted(
+        self, shed: FilledShed, client: TestClient
+    ) -> None:
+        pair = next(pair for pair in shed.records.nest_book.pairs() if pair.cage == "cage-1")
+        answer = client.post("/season/rest", data={"pair": pair.id, "place": "cage-4"})
+        assert answer.status_code == 422
+        assert "Box 1: by the book eggs or chicks need the two." in answer.text
+        assert all(pair.ended_on is None for pair in shed.records.nest_book.pairs())
 
     def test_a_pair_is_parted_and_its_birds_rest_elsewhere(
         self, shed: FilledShed, client: TestClient
