@@ -1,7 +1,8 @@
 """What an egg or chick lives through, day by day, and what is made of it. Pure.
 
 A day is what ``AirDay`` holds of a box: where a box has no air of its own, the shed's. The low
-of a night is the lowest temperature of the day's dark minutes.
+of a night is the lowest temperature of the day's dark minutes. Damp are minutes in which the
+shed's coldest surface is less than a kelvin above the dew point of its air. Limits: model.
 """
 
 import math
@@ -14,8 +15,8 @@ from numpy.typing import NDArray
 from simulated_feeds.day import AirDay, Minutes
 
 DARK_LX = 20.0
-COLD_C = 12.0
-DAMP_MARGIN_K = 2.0
+COLD_C = 17.0
+DAMP_MARGIN_K = 1.0
 WINDOW_DAYS = 6
 REARING_DAYS = 14
 
@@ -41,7 +42,7 @@ class Condition(StrEnum):
     CHILLED_HOURS = "chilled hours of sitting"  # h in all below what it grows at
     # Of a chick's leaving: its first fourteen days.
     NIGHT_LOW_REARING = "night low in rearing"  # °C
-    COLD_HOURS_REARING = "cold hours in rearing"  # h a day below 12 °C
+    COLD_HOURS_REARING = "cold hours in rearing"  # h a day below 17 °C in the box
     DAMP_HOURS_REARING = "damp hours in rearing"  # h a day
 
 

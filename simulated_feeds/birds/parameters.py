@@ -233,18 +233,21 @@ class Reference:
 
 
 def usual_conditions() -> Mapping[Condition, Reference]:
-    """What conditions are like in an ordinary season: model, but for the water of eggs."""
+    """What conditions are like in an ordinary season, but for the water of eggs: as measured
+    over the clutches of the scenario ``nine-cages``, rounded. A box is warmer than its shed.
+    """
     return {
-        Condition.NIGHT_LOW_SITTING: Reference(mean=14.0, sd=2.5),
-        Condition.DAMP_HOURS_SITTING: Reference(mean=3.0, sd=3.0),
+        Condition.NIGHT_LOW_SITTING: Reference(mean=18.0, sd=2.0),
+        Condition.DAMP_HOURS_SITTING: Reference(mean=5.0, sd=2.5),
         # Ar and Rahn 1980, as above.
         Condition.WATER_LOSS: Reference(mean=0.150, sd=0.025),
+        # Few hens are ever off their eggs for so long: the unit is a quarter of a day.
         Condition.CHILLED_HOURS: Reference(mean=0.0, sd=6.0),
-        Condition.NIGHT_LOW_LAYING: Reference(mean=14.0, sd=2.5),
+        Condition.NIGHT_LOW_LAYING: Reference(mean=15.5, sd=2.5),
         Condition.LIGHT_HOURS_LAYING: Reference(mean=14.0, sd=1.0),
-        Condition.NIGHT_LOW_REARING: Reference(mean=14.0, sd=2.5),
+        Condition.NIGHT_LOW_REARING: Reference(mean=18.5, sd=2.0),
         Condition.COLD_HOURS_REARING: Reference(mean=4.0, sd=4.0),
-        Condition.DAMP_HOURS_REARING: Reference(mean=3.0, sd=3.0),
+        Condition.DAMP_HOURS_REARING: Reference(mean=4.0, sd=2.5),
     }
 
 

@@ -33,7 +33,7 @@ def steady_air(at: datetime, *, temperature_c: float = 15.0, vapour_pa: float = 
 
 
 def varied_air(at: datetime, boxes: Sequence[str], seed: int, sd_c: float = 2.5) -> AirDay:
-    """Each box by itself warm or cold for two weeks at a time: mean 14 °C, ``sd_c`` around it."""
+    """Each box by itself warm or cold for two weeks at a time: mean 17 °C, ``sd_c`` around it."""
     usual = steady_air(at)
     days = (at - datetime(2026, 1, 1, tzinfo=at.tzinfo)).days
     own = {}
@@ -41,7 +41,7 @@ def varied_air(at: datetime, boxes: Sequence[str], seed: int, sd_c: float = 2.5)
         stretch = (days + 5 * place) // 14
         level = float(draws(seed, f"{box} {stretch}").standard_normal())
         own[box] = BoxAir(
-            temperature_c=np.full(MINUTES, 14.0 + sd_c * level), vapour_pa=usual.vapour_pa
+            temperature_c=np.full(MINUTES, 17.0 + sd_c * level), vapour_pa=usual.vapour_pa
         )
     return AirDay(
         at=at,
