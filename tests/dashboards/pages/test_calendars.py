@@ -102,6 +102,22 @@ def test_an_event_that_moves_keeps_its_uid_and_says_that_it_moved(
     assert all(after[uid] == before[uid] for uid in other)
 
 
+def test_an_egg_that_is_moved_keeps_its_uid_in_the_other_box(
+    shed: FilledShed, keeper: TestClient
+) -> None:
+    path, phone = address_of(keeper), browser(shed)
+    before = events_at(phone, path)
+    (uid,) = [one for one in before if before[one]["summary"] == "Box 1: egg 5, hatch"]
+    clutch = shed.records.nest_book.nest("box-1").clutch
+    assert clutch is not None
+    now = shed.clock.now()
+    shed.records.nest_book.move(
+        [(clutch.eggs[4].id, "box-1")], to_box="box-2", at=now, why="many", by="Mara", now=now
+    )
+    after = events_at(phone, path)
+    assert after[uid]["summary"] == "Box 2: egg 5 of Box 1, hatch"
+
+
 def test_two_calendars_have_uids_of_their_own(keeper: TestClient) -> None:
     one, other = (events_at(keeper, address_of(keeper, name)) for name in ("phone", "desk"))
     assert not one.keys() & other.keys()

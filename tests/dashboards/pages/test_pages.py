@@ -11,6 +11,7 @@ import pytest
 from dashboards.app import create_app
 from dashboards.views.local_words import local_day
 from service.alarms.alarm import Alarm, AlarmState
+from service.nests.species import SpeciesSettings
 from service.rules.limit import Priority
 from service.store.alarm_store import RequestKind
 from service.store.reading_store import Batch, DeadLetter, Stranger
@@ -252,7 +253,7 @@ def test_a_day_on_which_she_cannot_have_begun_is_refused(client: TestClient, day
 
 def test_a_card_says_what_the_box_holds_and_when_it_was_printed(client: TestClient) -> None:
     text = client.get("/nests/box-1/card").text
-    assert text.count('<svg') == 5
+    assert text.count("<svg") == 5
     assert "as of 21 April 2026, 14:30" in text
     assert "C1" in text
     assert "H1" in text
@@ -294,6 +295,23 @@ def test_spans_that_cannot_be_are_refused(
     before = shed.records.nest_book.species()
     assert client.post("/setup/species", data=form).status_code == 422
     assert shed.records.nest_book.species() == before
+
+
+def test_days_that_cannot_be_come_back_as_typed_with_every_fault(client: TestClient) -> None:
+    form = {"hatch_after_sitting.least": "soon", "ring_after_hatch.most": "1"}
+    answer = client.post("/setup/species", data=form)
+    assert answer.status_code == 422
+    assert "From sitting to hatching: &#39;soon&#39; is no number of days" in answer.text
+    assert "From hatching to the ring: 7 to 1 ends before it begins" in answer.text
+    assert 'value="soon"' in answer.text
+
+
+def test_all_days_can_be_taken_as_they_were_built_in(shed: FilledShed, client: TestClient) -> None:
+    form = {"hatch_after_sitting.most": "22", "hatch_after_sitting.source": "our own book"}
+    assert client.post("/setup/species", data=form).status_code == 303
+    assert "our own book" in client.get("/setup").text
+    assert client.post("/setup/species", data={"go": "built in"}).status_code == 303
+    assert shed.records.nest_book.species() == SpeciesSettings()
 
 
 def test_health_is_ok_while_watch_beats_and_not_without(shed: FilledShed) -> None:
