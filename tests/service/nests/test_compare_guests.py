@@ -11,6 +11,7 @@ from service.nests.nest import (
     Candling,
     Chick,
     ChickFate,
+    ChickGone,
     ChickRinged,
     Clutch,
     EggCandled,
@@ -299,3 +300,62 @@ def test_ring_of_a_guest_and_of_our_own_can_not_be_the_same() -> None:
     (question,) = told(check, own).questions
     assert question.sentence == "Ring HZ 1 is on chick 1. Which ring has chick 1 of Box 2?"
     assert question.guests == (91,)
+
+
+def test_look_told_for_an_instant_before_a_move_is_asked_about() -> None:
+    before = replace(with_guests(), checks=())
+    (question,) = told(look(9, 4), before).questions
+    assert question.kind is QuestionKind.OLDER
+    assert question.sentence.startswith("An egg or chick was moved on 11.03.2026 12:00")
+
+
+def test_ring_or_fate_of_a_chick_that_is_away_is_told_where_it_is() -> None:
+    out = replace(MOVED, from_box="box-1", to_box="box-2")
+    before = nest(
+        [replace(egg(1, 5, fate=EggFate.HATCHED), moves=(out,))], [chick(1, 25)], [look(26, 0)]
+    )
+    for more in (
+        {"ringed": (ChickRinged(egg_number=1, ring="HZ 1"),)},
+        {"gone": (ChickGone(egg_number=1, fate=ChickFate.DIED),)},
+    ):
+        check: NestCheck = look(33, 0, **more)
+        assert told(check, before).questions[0].sentence.startswith("Chick 1 is in another box")
+
+
+def test_ring_without_letters_and_a_dead_chick_that_is_ringed_are_asked_about() -> None:
+    dead = chick(1, 25, fate=ChickFate.DIED, fate_at=day(26))
+    before = nest([egg(1, 5, fate=EggFate.HATCHED)], [dead], [look(26, 0)])
+    check = look(33, 0, ringed=(ChickRinged(egg_number=1, ring=" "),))
+    sentences = [question.sentence for question in told(check, before).questions]
+    assert "Chick 1 is known as died already. Which one did you mean?" in sentences
+    assert "What is on the ring of chick 1?" in sentences
+
+
+def test_chick_told_to_be_gone_twice_is_asked_about() -> None:
+    before = nest([egg(1, 5, fate=EggFate.HATCHED)], [chick(1, 25)], [look(26, 0, 1)])
+    gone = (ChickGone(egg_number=1, fate=ChickFate.DIED),) * 2
+    sentences = [question.sentence for question in told(look(33, 0, gone=gone), before).questions]
+    assert "Chick 1 is told of twice. Which one did you mean?" in sentences
+
+
+def test_more_chicks_than_own_eggs_and_guests_could_give_are_asked_about() -> None:
+    (question,) = told(look(28, 0, 6), with_guests()).questions
+    assert question.kind is QuestionKind.MORE_CHICKS
+    assert question.sentence == "6 chicks now, and there can't be more than 4. How many are there?"
+
+
+def test_guest_that_was_candled_or_not_seen_is_told_in_the_changes() -> None:
+    seen = (
+        GuestSeen(egg_id=91, candled=Candling.FERTILE),
+        GuestSeen(egg_id=92, not_in_sight=True),
+    )
+    outcome = told(look(14, 3, guests=seen), with_guests())
+    assert outcome.changes == ("egg 1 of Box 2 candled: fertile", "egg 2 of Box 2 not in sight")
+    assert other_of(outcome).eggs[0].candled_at == day(14)
+
+
+def test_ring_of_a_guest_goes_on_its_chick() -> None:
+    seen = (GuestSeen(egg_id=91, ring=" HZ 7 "),)
+    outcome = told(look(33, 3, 1, guests=seen), with_guests(hatched=True))
+    assert outcome.changes == ("chick 1 of Box 2 ringed HZ 7",)
+    assert other_of(outcome).chicks[0].ring == "HZ 7"
