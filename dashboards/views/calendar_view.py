@@ -16,6 +16,9 @@ from service.nests.nest import Nest
 from service.nests.species import SpeciesSettings
 from service.store.calendar_store import CalendarToken
 
+# Of an egg that has not hatched, what is months away is not told yet.
+_FAR_OFF = (DueKind.INDEPENDENT, DueKind.SPLIT)
+
 # What the birds do by themselves needs no bell.
 QUIET = (DueKind.NEXT_EGG, DueKind.CLUTCH_COMPLETE, DueKind.FLEDGE, DueKind.INDEPENDENT)
 
@@ -68,17 +71,21 @@ def due_events(
         moves = moved_dues(nest, species, now, zone)
         chicks = _ids_of_chicks(nest)
         for due in due_dates(nest, species, now, zone):
-            move = moves.get(due.key)
-            why = due.why if move is None else f"{due.why}. {moved_in_words(move, due, zone)}"
+            unsure = _is_unsure(due, chicks)
+            if unsure and due.kind in _FAR_OFF:
+                continue
+            told = [due.why]
+            if (move := moves.get(due.key)) is not None:
+                told.append(moved_in_words(move, due, zone))
             found.append(
                 DueEvent(
                     key=_key(nest, due),
                     first=due.since.astimezone(zone).date(),
                     last=due.until.astimezone(zone).date(),
                     title=f"{nest.box.name}: {due_title(due, names)}",
-                    why=f"{why[0].upper()}{why[1:]}.",
-                    unsure=_is_unsure(due, chicks),
-                    rings=due.kind not in QUIET and not _is_unsure(due, chicks),
+                    why=" ".join(f"{one[0].upper()}{one[1:]}." for one in told),
+                    unsure=unsure,
+                    rings=due.kind not in QUIET and not unsure,
                     rings_again=due.kind is DueKind.RING,
                 )
             )
