@@ -19,7 +19,7 @@ from simulated_feeds.birds.fostering import Carry, carries
 from simulated_feeds.birds.hatchery import Hatchery
 from simulated_feeds.birds.intervals import Intervals, clipped
 from simulated_feeds.birds.nominal_air import nominal_air
-from simulated_feeds.birds.pair import PairUp
+from simulated_feeds.birds.pair import PairUp, refuse_impossible_pairs
 from simulated_feeds.birds.parameters import BirdParameters
 from simulated_feeds.birds.states import (
     DAY_S,
@@ -36,6 +36,7 @@ from simulated_feeds.birds.water import dryness_pa_days
 from simulated_feeds.chance import draws
 from simulated_feeds.day import DAY, MINUTES, AirDay, BoxAir, Minutes, NestDay
 from simulated_feeds.happening import Happening, What
+from simulated_feeds.impossible import ImpossibleParameterError
 from simulated_feeds.keeper.at_the_nest import AtTheNest
 from simulated_feeds.keeper.look import Look
 from simulated_feeds.keeper.parameters import KeeperParameters
@@ -43,6 +44,7 @@ from simulated_feeds.keeper.rings import Rings
 from simulated_feeds.keeper.visits import evening_of, looks_of_day
 
 _PUT_UP, _NOON, _ENDED = time(10), time(12), time(9)
+_LONGEST_BEFORE_DAYS = 400
 _SHARES = np.arange(MINUTES + 1) / MINUTES
 
 
@@ -63,6 +65,7 @@ class Aviary:
         keeper: KeeperParameters | None = KeeperParameters(),  # noqa: B008 - it is frozen
         boxes: Sequence[str] = (),
     ) -> None:
+        refuse_impossible_pairs(pairs)
         self._p = parameters
         self._seed = seed
         self._zone = zone
@@ -87,6 +90,7 @@ class Aviary:
 
         Raises:
             ValueError: it is not the day after the one before.
+            ImpossibleParameterError: a pair was put up more than 400 days before the first day.
         """
         if self._next is None:
             self._live_up_to(at)
@@ -135,6 +139,11 @@ class Aviary:
     def _live_up_to(self, at: datetime) -> None:
         earliest = min((pair.put_up_s for pair in self._pairs), default=seconds(at))
         days = max(0, -(-(seconds(at) - earliest) // DAY_S))
+        if days > _LONGEST_BEFORE_DAYS:
+            put_up = min(pair.up.put_up_on for pair in self._pairs)
+            raise ImpossibleParameterError(
+                "put_up_on", put_up, f"{_LONGEST_BEFORE_DAYS} days before the first day or later"
+            )
         self._next = at - days * DAY
         while self._next < at:
             self._plan(self._next)

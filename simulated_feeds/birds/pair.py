@@ -6,6 +6,7 @@ from datetime import date
 
 from simulated_feeds.birds.script import Script
 from simulated_feeds.chance import draws
+from simulated_feeds.impossible import ImpossibleParameterError
 
 VARIETIES = (
     "light green", "sky blue", "opaline grey", "cinnamon green", "spangle cobalt",
@@ -43,6 +44,32 @@ class PairUp:
     ended_on: date | None = None
     rounds: int = 2
     script: Script | None = None
+
+    def __post_init__(self) -> None:
+        if self.ended_on is not None and self.ended_on < self.put_up_on:
+            raise ImpossibleParameterError("ended_on", self.ended_on, f"{self.put_up_on} or later")
+        if self.rounds < 0:
+            raise ImpossibleParameterError("rounds", self.rounds, "0 or more")
+
+
+def refuse_impossible_pairs(pairs: Sequence[PairUp]) -> None:
+    """No box, and no bird, may have two pairs at a time.
+
+    Raises:
+        ImpossibleParameterError: two overlap; one may begin on the day on which another ends.
+    """
+    last: dict[str, PairUp] = {}
+    for up in sorted(pairs, key=lambda one: one.put_up_on):
+        for who in (up.box, f"bird {up.cock.id}", f"bird {up.hen.id}"):
+            before = last.get(who)
+            if before is not None and (before.ended_on is None or before.ended_on > up.put_up_on):
+                until = before.ended_on or "for ever"
+                raise ImpossibleParameterError(
+                    f"put_up_on of {up.box}",
+                    up.put_up_on,
+                    f"a day on which {who} has no pair (it has one until {until})",
+                )
+            last[who] = up
 
 
 def birds_for(count: int, year: int, *, first_id: int = 1) -> tuple[Bird, ...]:

@@ -40,7 +40,7 @@ _WARMING = (Phase.LAYING, Phase.SITTING, Phase.BROODING, Phase.REARING)
 _SAT_ON = (Phase.SITTING, Phase.BROODING, Phase.REARING)
 _LAST_EGG_BEFORE_THE_END = 75 * DAY_S
 _AFTERNOON = time(15)
-_LAZY_THROW_G, _NOTHING_G = 0.4, 0.2
+_LAZY_THROW_G, _NOTHING_G, _LEFT_FOR_LATER_G = 0.4, 0.2, 8.0
 
 Act = Callable[[int], None]
 
@@ -167,7 +167,7 @@ class Today:
             self.at(self.nest.lay_s, self._lays)
 
     def _throw(self, found: Sequence[Stretch]) -> None:
-        """Bedding out: by the first egg so much is left as a hen leaves."""
+        """Bedding out: by the first egg nearly so little is left as this hen leaves in the end."""
         nest, bedding = self.nest, self.p.bedding
         phase = found[0].phase
         if phase not in (Phase.NESTING, Phase.LAYING, Phase.SITTING) or nest.youngest_days(0):
@@ -176,14 +176,15 @@ class Today:
         rate = bedding.throws_a_day if nests else bedding.throws_when_laying
         times = self._while_inside(int(self.chance.poisson(rate)))
         amounts = self.chance.exponential(1.0, len(times)).tolist()
-        usual = bedding.throw_g
+        usual, floor = bedding.throw_g, nest.leaves_g
         if nests:
             days = max(0.6, nest.days_to_first_egg(self.day.begin_s))
-            usual = max(0.5, (nest.bedding_g - nest.leaves_g) / days / max(rate, 0.1))
+            floor += _LEFT_FOR_LATER_G
+            usual = max(0.5, (nest.bedding_g - floor) / days / max(rate, 0.1))
         if (nest.pair is not None and nest.pair.lazy) or self._holds(What.DOES_NOT_CLEAR, nest.box):
             usual = min(usual, _LAZY_THROW_G)
         for at_s, amount in zip(times, amounts, strict=True):
-            self.at(at_s, partial(self._throws, usual * amount))
+            self.at(at_s, partial(self._throws, usual * amount, floor))
 
     def _while_inside(self, number: int) -> list[int]:
         """Instants by day while the hen is in the box."""
@@ -283,8 +284,8 @@ class Today:
             if egg.grew_s is None:
                 egg.grew_s = at_s
 
-    def _throws(self, grams: float, at_s: int) -> None:
-        out = min(grams, max(0.0, self.nest.bedding_g - self.nest.leaves_g))
+    def _throws(self, grams: float, floor_g: float, at_s: int) -> None:
+        out = min(grams, self.nest.bedding_g - floor_g)
         if out > _NOTHING_G:
             self.bedding(at_s, -out)
             self.nest.thrown_g += out
