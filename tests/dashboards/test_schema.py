@@ -26,6 +26,7 @@ from tests.dashboards.house import browser, people_of, sign_in
 FIELDS = (
     *("name", "role", "new_password", "old_password", "password", "your_password", "next", "code"),
     *("eggs", "chicks", "hen", "at", "note", "form_id", "day", "forget", "egg.1.fate", "counted"),
+    *("season", "sure", "task", "shown", "was_done", "box", "pair"),
     *("latitude", "longitude", "timezone", "on", "off", "dim", "count", "boxes_each", "go", "let"),
     *("device", "place", "interval", "measure", "topic", "format", "pointer", "unit", "quantity"),
     *("url", "username", "kind", "within", "order", "old", "new", "shown", "sitting.least"),
