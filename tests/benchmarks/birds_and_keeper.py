@@ -3,8 +3,7 @@
     .venv/bin/python -m tests.benchmarks.birds_and_keeper [DAYS]
 
 Plan and life of a day for nine boxes in air that is given; then the book. Bar: 20 ms a day.
-Nothing
-here fails: it measures.
+Nothing here fails: it measures.
 """
 
 import sys
