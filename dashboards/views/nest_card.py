@@ -12,6 +12,9 @@ from service.nests.nest import Bird, Nest
 MOST_DUES = 8
 """More would not fit on the card; the rest is on the page."""
 
+ROWS_WITH_ROOM = 6
+"""With more eggs than that there is less room for what is to come, and to write on."""
+
 LINES_TO_WRITE_ON = 4
 
 
@@ -38,15 +41,17 @@ def nest_card(
     """What is due next, who sits there, and the air in a sentence."""
     day = local_day(now, zone)
     pair = nest.pair
+    crowded = max(0, len(view.rows) - ROWS_WITH_ROOM)
+    most = max(4, MOST_DUES - crowded)
     return NestCard(
         cock=_bird(pair.cock) if pair else "",
         hen=_bird(pair.hen) if pair else "",
         since=f"{day_word(pair.put_up_on)} {pair.put_up_on.year}" if pair else "",
         as_of=f"{day_word(day)} {day.year}, {clock_time(now, zone)}",
-        dues=view.dues[:MOST_DUES],
-        more=max(0, len(view.dues) - MOST_DUES),
+        dues=view.dues[:most],
+        more=max(0, len(view.dues) - most),
         air=air_in_words(channel, now, zone),
-        lines=tuple(range(LINES_TO_WRITE_ON)),
+        lines=tuple(range(max(1, LINES_TO_WRITE_ON - crowded))),
     )
 
 

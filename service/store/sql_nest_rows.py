@@ -117,8 +117,9 @@ def species_of(rows: Sequence[Row]) -> SpeciesSettings:
     }
     if "eggs_before_sitting" in told:
         span = told["eggs_before_sitting"]
+        least = max(1, int(span.least))  # a book that was brought in may say 0
         told["eggs_before_sitting"] = EggSpan(
-            least=int(span.least), most=int(span.most), source=span.source
+            least=least, most=max(least, int(span.most)), source=span.source
         )
     return SpeciesSettings(**told)
 
