@@ -45,7 +45,10 @@ def faulty_values(book: LocatedBook) -> Iterator[Fault]:
 
 def _bounds(book: LocatedBook) -> Iterator[Fault]:
     for span in book.of(SpanRow):
-        if span.row.least < 0:
+        # The one span that counts eggs: a hen sits from the first on at the earliest.
+        if span.row.span == "eggs_before_sitting" and span.row.least < 1:
+            yield span.fault("least", f"there is no egg {span.row.least:g}; it must be 1 or more")
+        elif span.row.least < 0:
             yield span.fault("least", f"{span.row.least:g} days can't be; it must be 0 or more")
     for move in book.of(MoveRow):
         if move.row.from_box == move.row.to_box:

@@ -323,6 +323,10 @@ CONTRADICTIONS = {
         replaced("seasons", "2026-01-01", "2025-11-30"),
         ["seasons.csv, line 3, began_on: season 1 was not closed by then (line 2)"],
     ),
+    "sitting from no egg": (
+        {"species": "span,least,most\neggs_before_sitting,0,3\n"},
+        ["species.csv, line 2, least: there is no egg 0; it must be 1 or more"],
+    ),
     "a span nobody knows": (
         {"species": "span,least,most\nmoult,1,2\n"},
         None,
