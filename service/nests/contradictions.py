@@ -120,7 +120,7 @@ def _moves(egg: Egg, chick: Chick | None, clutch: Clutch) -> Iterator[str]:
 def _to_come(clutch: Clutch, now: datetime, zone: tzinfo) -> Iterator[str]:
     latest = now + CLOCKS_MAY_DIFFER_BY
     for at in sorted({at for at in _times(clutch) if at > latest}):
-        yield f"{at.astimezone(zone):%d.%m.%Y %H:%M} is still to come."
+        yield f"{at.astimezone(zone):%d.%m.%Y %H:%M %Z} is still to come."
 
 
 def _times(clutch: Clutch) -> Iterator[datetime]:

@@ -139,7 +139,7 @@ def test_undoing_what_would_contradict_the_book_is_refused_with_the_reason(shed:
 
 REFUSED = [
     ("laid", between(3, 1), "the first look with it is before the last look without it"),
-    ("laid", between(60, 61), "10.05.2026 07:00 is still to come"),
+    ("laid", between(60, 61), "10.05.2026 07:00 UTC is still to come"),
     ("laid", between(-3, -2), "Egg 2 would have been laid before egg 1"),
     ("candling", f"fertile;{between(0)}", "Egg 2 was held to a light before it was laid"),
     ("candling", "fertile;", "what the light showed, and when, belong together"),
