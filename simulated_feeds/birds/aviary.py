@@ -313,7 +313,7 @@ class Aviary:
             return told
         dryness = dryness_pa_days(
             box_air,
-            today.warming,
+            today.there.warming,
             today.day.begin_s,
             self._p.sitting.egg_c,
             self._p.water.hen_pa,

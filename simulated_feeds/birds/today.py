@@ -9,12 +9,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import time
 from functools import partial
-from math import log
 
 import numpy as np
 from numpy.random import Generator
 
-from simulated_feeds.birds.bouts import stays
 from simulated_feeds.birds.calendar_day import CalendarDay
 from simulated_feeds.birds.conditions import Gathered
 from simulated_feeds.birds.evening import final_risk
@@ -23,21 +21,18 @@ from simulated_feeds.birds.intervals import (
     Intervals,
     after_seconds,
     clipped,
-    joined,
     length_s,
     within,
-    without,
 )
 from simulated_feeds.birds.ledger import Ledger
 from simulated_feeds.birds.parameters import BirdParameters
 from simulated_feeds.birds.phases import Phase, Stretch, stretches
+from simulated_feeds.birds.presence import Presence, presence
 from simulated_feeds.birds.states import DAY_S, ClutchState, EggState, NestState, instant
 from simulated_feeds.birds.water import minute
 from simulated_feeds.day import Event, Handling, Kind, Minutes, NestDay, Stay, Who
 from simulated_feeds.happening import What
 
-_WARMING = (Phase.LAYING, Phase.SITTING, Phase.BROODING, Phase.REARING)
-_SAT_ON = (Phase.SITTING, Phase.BROODING, Phase.REARING)
 _LAST_EGG_BEFORE_THE_END = 75 * DAY_S
 _AFTERNOON = time(15)
 _LAZY_THROW_G, _NOTHING_G, _LEFT_FOR_LATER_G = 0.4, 0.2, 8.0
@@ -67,11 +62,7 @@ class Today:
         self._seed = seed
         self._holds = holds
         self.timeline: list[tuple[int, int, Act]] = []
-        self.hen: Intervals = []
-        self.cock: Intervals = []
-        self.nesting: Intervals = []
-        self.warming: Intervals = []
-        self.warm: Intervals = []
+        self.there = Presence()
         self.ledger = Ledger(
             nest.box, day.begin_s, day.end_s, bedding_g=nest.bedding_g, droppings_g=nest.droppings_g
         )
@@ -86,7 +77,15 @@ class Today:
         """Decide all that the birds do by themselves today, around the keeper's looks."""
         self._ripen()
         found = stretches(self.nest, self.day.begin_s, self.day.end_s, self.p.sitting)
-        self._go_in_and_out(found, [at_s for at_s, _ in looks])
+        self.there = presence(
+            self.nest,
+            self.day,
+            self.p.sitting,
+            found,
+            looks=[at_s for at_s, _ in looks],
+            off=self._holds(What.OFF_HER_EGGS, self.nest.box),
+            chance=self.chance,
+        )
         self._lay()
         self._throw(found)
         self._hatch()
@@ -122,46 +121,6 @@ class Today:
                 nest.lay_s = min(lay_s, self.day.end_s - 1)
         nest.ready += gained
 
-    def _go_in_and_out(self, found: Sequence[Stretch], looks: Sequence[int]) -> None:
-        waking = self.day.waking
-        hen: Intervals = []
-        cock: Intervals = []
-        for stretch in found:
-            hen += stays(self.chance, stretch.hen, stretch.span, waking)
-            cock += stays(self.chance, stretch.cock, stretch.span, waking)
-        lay_s = self.nest.lay_s
-        if lay_s is not None:
-            hen += clipped([(lay_s - 2700, lay_s + 1200)], self.day.begin_s, self.day.end_s)
-        off = self._holds(What.OFF_HER_EGGS, self.nest.box)
-        self.hen = without(hen, [*off, *self._driven_off(looks)])
-        self.cock = without(cock, off)
-        for stretch in found:
-            there = clipped(self.hen, *stretch.span)
-            if stretch.phase in _WARMING:
-                self.warming += there
-            else:
-                self.nesting += there
-        self.warm = self._warm([s.span for s in found if s.phase in _SAT_ON])
-
-    def _driven_off(self, looks: Sequence[int]) -> Intervals:
-        """At one look of three she leaves for some minutes."""
-        goes = self.chance.uniform(size=(len(looks), 2)).tolist()
-        return [
-            (at_s + 5, at_s + 5 + int(120 + 300 * long))
-            for at_s, (draw, long) in zip(looks, goes, strict=True)
-            if draw < 0.35
-        ]
-
-    def _warm(self, sat_on: Intervals) -> Intervals:
-        """When eggs under her are warm enough to grow: until they have cooled, too."""
-        sitting, air_c = self.p.sitting, self.nest.day_c
-        if air_c >= sitting.growth_from_c:
-            return joined(sat_on)
-        fall = (sitting.egg_c - air_c) / (sitting.growth_from_c - air_c)
-        grace = int(60 * sitting.cooling_min * log(fall))
-        under = [part for span in sat_on for part in clipped(self.hen, *span)]
-        return clipped(joined((a, b + grace) for a, b in under), self.day.begin_s, self.day.end_s)
-
     def _lay(self) -> None:
         if self.nest.lay_s is not None:
             self.at(self.nest.lay_s, self._lays)
@@ -188,7 +147,7 @@ class Today:
 
     def _while_inside(self, number: int) -> list[int]:
         """Instants by day while the hen is in the box."""
-        awake = [part for span in self.day.waking for part in clipped(self.hen, *span)]
+        awake = [part for span in self.day.waking for part in clipped(self.there.hen, *span)]
         total = length_s(awake)
         if not total:
             return []
@@ -200,7 +159,7 @@ class Today:
             if egg.scripted is not None and egg.scripted.hatched_at is not None:
                 self.at(int(egg.scripted.hatched_at.timestamp()), partial(self._hatches, egg), 1)
             elif egg.lives and egg.grew_s is not None:
-                hatch_s = after_seconds(self.warm, egg.needs_s - egg.warm_s)
+                hatch_s = after_seconds(self.there.warm, egg.needs_s - egg.warm_s)
                 if hatch_s is not None:
                     self.at(hatch_s, partial(self._hatches, egg), 1)
 
@@ -381,7 +340,7 @@ class Today:
         if egg.grew_s is None or egg.died_s is not None:
             return
         since = max(self.ledger.eggs[egg][0], egg.grew_s)
-        warm = 0 if egg.hidden else length_s(clipped(self.warm, since, until_s))
+        warm = 0 if egg.hidden else length_s(clipped(self.there.warm, since, until_s))
         egg.warm_s += warm
         egg.chilled_s += max(0, until_s - since - warm)
 
@@ -411,7 +370,7 @@ class Today:
             eggs_g=ledger.egg_minutes(dryness),
             brood_g=brood,
             droppings_g=droppings,
-            warm_share=ledger.warm_minutes(self.nesting, self.warming, brood),
+            warm_share=ledger.warm_minutes(self.there.nesting, self.there.warming, brood),
         )
 
     def with_dryness(self, told: NestDay, dryness: Minutes) -> NestDay:
@@ -421,7 +380,7 @@ class Today:
     def _stays(self) -> tuple[Stay, ...]:
         found = [
             Stay(who=who, since=instant(since), until=instant(until))
-            for who, intervals in ((Who.HEN, self.hen), (Who.COCK, self.cock))
+            for who, intervals in ((Who.HEN, self.there.hen), (Who.COCK, self.there.cock))
             for since, until in intervals
         ]
         return tuple(sorted(found, key=lambda stay: stay.since))
@@ -432,7 +391,7 @@ class Today:
 
     def inside(self, at_s: int) -> bool:
         """Whether the hen is in the box at an instant."""
-        return within(self.hen, at_s)
+        return within(self.there.hen, at_s)
 
 
 def _when(event: Event) -> tuple[object, str]:

@@ -4,7 +4,7 @@ Mornings are for counting; everything else waits for the evening.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from simulated_feeds.birds.states import DAY_S, ClutchState, EggState, NestState, instant
@@ -85,10 +85,9 @@ class AtTheNest:
         nest = self._nest
         if self._today.inside(self._at_s):
             clutch = nest.clutch
-            sits = bool(nest.eggs) and clutch is not None and clutch.sitting_s is not None
-            if sits and clutch is not None and clutch.sitting_s <= self._at_s:  # type: ignore[operator]
-                return "sitting"
-            return "in the box"
+            since = None if clutch is None else clutch.sitting_s
+            sits = bool(nest.eggs) and since is not None and since <= self._at_s
+            return "sitting" if sits else "in the box"
         return "off the nest" if self._today.chance.uniform() < 0.7 else "not seen"
 
     def _eggs_and_chicks(self, hen: str) -> None:
@@ -359,8 +358,3 @@ def _opened(egg: EggState) -> str:
 
 def _level(bedding_g: float) -> str:
     return next((word for most, word in _LEVELS if bedding_g < most), "deep")
-
-
-def with_moves(look: Look, moved: tuple[tuple[str, str, str], ...]) -> Look:
-    """The look at which eggs were also carried to or from this box."""
-    return replace(look, moved=(*look.moved, *moved))

@@ -18,8 +18,7 @@ class Look:
     there (None before its first egg was found).
 
     ``lying`` are eggs that were seen (guests among them), ``sitting`` chicks, both at the end of
-    the look. ``lost``, ``candled``, ``ringed`` and ``gone`` are (egg, word). ``over`` are names of
-    clutches of which nothing more is to come from this look on. ``moved`` are (egg, from, to).
+    the look. ``lost``, ``candled``, ``ringed`` and ``gone`` are (egg, word).
     """
 
     at: datetime
@@ -35,7 +34,6 @@ class Look:
     candled: tuple[tuple[str, str], ...] = ()
     ringed: tuple[tuple[str, str], ...] = ()
     gone: tuple[tuple[str, str], ...] = ()
-    moved: tuple[tuple[str, str, str], ...] = ()
     not_in_sight: tuple[str, ...] = ()
     bedding: str | None = None
     thrown_out: bool = False
