@@ -5,14 +5,16 @@ from collections.abc import Container, Iterator
 
 from service.book.errors import Fault
 from service.book.located import Located, LocatedBook
-from service.nests.book_rows import CheckRow, ClutchRow, EggRow
+from service.nests.book_correction import Subject
+from service.nests.book_rows import CheckRow, ClutchRow, CorrectionRow, EggRow
+from service.nests.correcting import THE_EGG
 
 
 def faulty_looks(book: LocatedBook) -> Iterator[Fault]:
     """Egg numbers are held against the clutch that the look belongs to, where it has one."""
     boxes = {one.row.clutch: one.row.box for one in book.of(ClutchRow)}
     clutch_of = {one.row.egg: one.row.clutch for one in book.of(EggRow)}
-    last = Counter(clutch_of.values())
+    last = Counter(clutch_of.values()) | _taken_back(book)
     for one in book.of(CheckRow):
         clutch = one.row.clutch
         if clutch in boxes:
@@ -21,6 +23,19 @@ def faulty_looks(book: LocatedBook) -> Iterator[Fault]:
                 yield one.fault("clutch", words)
             yield from _unknown_numbers(one, last[clutch])
         yield from _unknown_guests(one, clutch_of.keys())
+
+
+def _taken_back(book: LocatedBook) -> Counter[int]:
+    """By clutch, the highest number of an egg that was miscounted and taken back: looks before
+    that may have told of it."""
+    found: Counter[int] = Counter()
+    for one in book.of(CorrectionRow):
+        row = one.row
+        if (row.subject, row.fact) == (Subject.EGG, THE_EGG) and row.clutch is not None:
+            number = (row.before or row.after or "").partition(";")[0]
+            if number.isdecimal():
+                found[row.clutch] = max(found[row.clutch], int(number))
+    return found
 
 
 def _unknown_numbers(one: Located[CheckRow], last: int) -> Iterator[Fault]:

@@ -9,7 +9,6 @@ from service.book.located import LocatedBook
 from service.nests.book_correction import Subject
 from service.nests.book_rows import (
     BirdRow,
-    ChickRow,
     ClutchRow,
     CorrectionRow,
     EggRow,
@@ -17,6 +16,7 @@ from service.nests.book_rows import (
     SeasonRow,
     SpanRow,
 )
+from service.nests.correcting import THE_EGG
 from service.nests.species import SpeciesSettings
 from service.store.sql_nest_rows import species_rows
 
@@ -41,14 +41,22 @@ def _seasons(book: LocatedBook) -> Iterator[Fault]:
 
 
 def _corrections(book: LocatedBook) -> Iterator[Fault]:
-    """What can't go away again must be there. Moves and weighings can be taken back."""
+    """What can't go away again must be there.
+
+    Moves, weighings, and an egg that was miscounted can be taken back; a chick goes when it turns
+    out that its egg did not hatch.
+    """
     known: Mapping[Subject, set[int]] = {
         Subject.CLUTCH: {one.row.clutch for one in book.of(ClutchRow)},
-        Subject.EGG: {one.row.egg for one in book.of(EggRow)},
-        Subject.CHICK: {one.row.chick for one in book.of(ChickRow)},
+        Subject.EGG: {one.row.egg for one in book.of(EggRow)} | _taken_back(book),
         Subject.BIRD: {one.row.bird for one in book.of(BirdRow)},
         Subject.PAIR: {one.row.pair for one in book.of(PairRow)},
     }
     for one in book.of(CorrectionRow):
         if one.row.subject_id not in known.get(one.row.subject, {one.row.subject_id}):
             yield one.fault("subject_id", f"there is no {one.row.subject} {one.row.subject_id}")
+
+
+def _taken_back(book: LocatedBook) -> set[int]:
+    rows = (one.row for one in book.of(CorrectionRow))
+    return {row.subject_id for row in rows if (row.subject, row.fact) == (Subject.EGG, THE_EGG)}
