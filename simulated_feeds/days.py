@@ -12,6 +12,9 @@ from simulated_feeds.lamps.lamps import Lamps
 from simulated_feeds.outdoors.weather import Weather
 from simulated_feeds.scenario_files.scenario import Scenario
 
+# The building forgets within days how it began: so long has it stood when the first day begins.
+_STOOD_DAYS = 4
+
 
 class Shed:
     """Weather, building and birds of one scenario, who live their days once.
@@ -25,6 +28,8 @@ class Shed:
         self._weather = Weather(scenario.weather, scenario.seed, scenario.happenings)
         lamps = Lamps(scenario.lamps, scenario.zone, scenario.happenings)
         self._building = Building(scenario.building, lamps, scenario.happenings)
+        for before in range(_STOOD_DAYS, 0, -1):
+            self._building.day(self._weather.day(self._at - before * DAY), ())
         self.aviary = Aviary(
             scenario.birds,
             scenario.pairs,
