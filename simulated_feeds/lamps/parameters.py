@@ -38,6 +38,9 @@ class LampParameters:
 
     def __post_init__(self) -> None:
         refuse_impossible(self)
+        for name, at in (("on", self.on), ("off", self.off)):
+            if at.tzinfo is not None or at.second or at.microsecond:
+                raise ImpossibleParameterError(name, at, "a whole minute of local time, like 06:30")
         if self.on >= self.off:
             raise ImpossibleParameterError("off", self.off, f"later than on ({self.on})")
         if not timedelta(0) <= self.dim <= _LONGEST_DIM:
@@ -47,7 +50,7 @@ class LampParameters:
 
     def window(self, day: date) -> tuple[float, float]:
         """When the lamps come on and are off again on a local date [minutes after midnight]."""
-        on, off = (at.hour * 60.0 + at.minute + at.second / 60.0 for at in (self.on, self.off))
+        on, off = (at.hour * 60.0 + at.minute for at in (self.on, self.off))
         missing = off - on - self._length_min(day, off - on)
         return (
             float(round(on + self.morning_share * missing)),

@@ -1,6 +1,6 @@
 """The lamps' programme: what cannot be is refused, and days grow week by week."""
 
-from datetime import date, time, timedelta
+from datetime import UTC, date, time, timedelta
 
 import pytest
 
@@ -26,6 +26,8 @@ def length_min(day: date, lamps: LampParameters = GROWING) -> float:
     ("changes", "parameter", "allowed"),
     [
         ({"on": time(21, 0)}, "off", "later than on"),
+        ({"on": time(7, tzinfo=UTC)}, "on", "local time, like 06:30"),
+        ({"off": time(23, 59, 59)}, "off", "a whole minute"),
         ({"dim": timedelta(hours=4)}, "dim", "0 min to 3 h"),
         ({"dim": timedelta(seconds=-1)}, "dim", "0 min to 3 h"),
         ({"dim_step": timedelta(0)}, "dim_step", "1 min to 1 h"),
@@ -59,6 +61,11 @@ def test_day_grows_by_the_same_each_week() -> None:
 def test_what_is_missing_is_missing_where_it_was_told_to(share: float, on: time, off: time) -> None:
     lamps = LampParameters(on=time(6, 0), off=time(20, 0), lengthen_from=BEGUN, morning_share=share)
     assert lamps.clock(BEGUN) == (on, off)
+
+
+def test_lamps_may_burn_until_the_last_minute_of_a_day() -> None:
+    lamps = LampParameters(on=time(0, 0), off=time(23, 59))
+    assert lamps.clock(BEGUN) == (time(0, 0), time(23, 59))
 
 
 def test_programme_that_does_not_grow_is_the_same_every_day() -> None:
