@@ -44,6 +44,17 @@ _NEEDS: Mapping[What, tuple[Callable[[Sender], bool], str]] = {
     What.TWIN: (lambda sender: sender.format is Format.SENML, "a sender of senml"),
 }
 
+_AMOUNTS: Mapping[What, tuple[Callable[[float | None], bool], str]] = {
+    What.DROPS: (
+        lambda amount: amount is not None and 0.0 < amount <= 1.0,
+        "a share, above 0 to 1",
+    ),
+    What.WRONG_CLOCK: (
+        lambda amount: amount is not None and abs(amount) < 4e9,
+        "seconds, below 4e9 both ways",
+    ),
+}
+
 
 def refuse_impossible_faults(senders: Sequence[Sender], happenings: Sequence[Happening]) -> None:
     """Judge all that is made to happen to senders; the rest is left alone.
@@ -73,8 +84,6 @@ def _refuse(happening: Happening, senders: Mapping[str, Sender]) -> None:
     suits, needed = _NEEDS.get(what, (None, ""))
     if suits is not None and not suits(sender):
         raise ImpossibleParameterError(f"who of {what}", sender.device, needed)
-    amount = happening.amount
-    if what is What.DROPS and (amount is None or not 0.0 < amount <= 1.0):
-        raise ImpossibleParameterError(f"amount of {what}", amount, "a share, above 0 to 1")
-    if what is What.WRONG_CLOCK and (amount is None or not -4e9 < amount < 4e9):
-        raise ImpossibleParameterError(f"amount of {what}", amount, "seconds, below 4e9 both ways")
+    fits, told = _AMOUNTS.get(what, (lambda amount: amount is None, "none: it takes no amount"))
+    if not fits(happening.amount):
+        raise ImpossibleParameterError(f"amount of {what}", happening.amount, told)

@@ -29,6 +29,7 @@ LUX = sender("lamp-eye", kind=SenderKind.LIGHT, format=Format.NUMBER)
         ([sender()], happens(What.DROPS, 1, 2), "amount of messages lost is None"),
         ([sender()], happens(What.DROPS, 1, 2, amount=1.5), "1.5; allowed is a share"),
         ([sender()], happens(What.WRONG_CLOCK, 1, 2), "amount of wrong clock is None"),
+        ([sender()], happens(What.STOPS, 1, 2, amount=3.0), "amount of sensor stops is 3.0"),
         ([sender(), sender()], happens(What.STOPS, 1, 2), "a name of its own"),
     ],
 )
