@@ -16,6 +16,7 @@ from typing import Any
 from devices.errors import ClutchweatherError
 
 _KEY = "allowed"
+_LONGEST_SHOWN = 80
 
 
 class ImpossibleParameterError(ClutchweatherError, ValueError):
@@ -26,10 +27,20 @@ class ImpossibleParameterError(ClutchweatherError, ValueError):
     """
 
     def __init__(self, parameter: str, value: object, allowed: str) -> None:
-        super().__init__(f"{parameter} is {value}; allowed is {allowed}")
+        told = _shortened(str(value))
+        super().__init__(f"{_shortened(parameter)} is {told}; allowed is {allowed}")
         self.parameter = parameter
         self.value = value
         self.allowed = allowed
+
+
+def shown(value: object) -> str:
+    """A value as it stands in a sentence: quoted where it is text, and never long."""
+    return _shortened(repr(value))
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= _LONGEST_SHOWN else f"{text[:_LONGEST_SHOWN]}…"
 
 
 @dataclass(frozen=True, slots=True)

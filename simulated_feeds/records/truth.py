@@ -1,8 +1,11 @@
 """What ``truth.json`` says: everything that was really the case in a simulated shed.
 
 Times are RFC 3339 in UTC; temperatures °C, humidities % over liquid water, light lx, masses g.
-Lists are in time order. Keys that stand in ``show … --json`` too mean the same here, but for
-that nothing here was measured. More keys may be added; none is renamed.
+``hours``, ``nights``, ``lamps``, ``events``, ``faults`` and ``must_follow`` are in time order;
+``bouts`` are told as they end, box by box within a day; ``clutches``, ``eggs`` and ``chicks`` go
+by their names. Nothing that lies after the recording's end is told. Keys that stand in ``show …
+--json`` too mean the same here, but for that nothing here was measured. More keys may be added;
+none is renamed.
 """
 
 from typing import TypedDict

@@ -57,9 +57,21 @@ class Witness:
             self._add("bouts", (_bout(box, who, span) for span in joined.rest()))
         for name, rows in more.items():
             self._add(name, rows)
-        self._add("faults", map(_fault, self._scenario.happenings))
-        self._add("must_follow", map(_follows, self._scenario.follows))
+        self._add("faults", map(_fault, self._faults()))
+        self._add("must_follow", map(_follows, self._must_follow()))
         write_object(self._folder / TRUTH_FILE, _head(self._scenario), self._lists)
+
+    def _faults(self) -> list[Happening]:
+        start, origin = self._scenario.start, self._scenario.origin
+        held = [
+            one for one in self._scenario.happenings if one.since < origin and start < one.until
+        ]
+        return sorted(held, key=lambda one: one.since)
+
+    def _must_follow(self) -> list[Follows]:
+        """What can have followed by the present."""
+        due = [one for one in self._scenario.follows if one.until <= self._scenario.origin]
+        return sorted(due, key=lambda one: one.since)
 
     def _add(self, name: str, rows: Iterable[Row]) -> None:
         if name not in self._lists:
@@ -77,9 +89,12 @@ class Witness:
         lit = self._lit.add(spans_where(at, day.air.lamp_share[:minutes] > 0.0))
         self._add("lamps", map(_stretch, lit))
         for nest in day.nests:
-            self._see_nest(nest)
+            self._see_stays(nest)
+        origin = self._scenario.origin
+        events = [one for nest in day.nests for one in nest.events if one.at < origin]
+        self._add("events", map(_event, sorted(events, key=lambda one: (one.at, one.box))))
 
-    def _see_nest(self, nest: NestDay) -> None:
+    def _see_stays(self, nest: NestDay) -> None:
         origin = self._scenario.origin
         for stay in nest.stays:
             if stay.since >= origin:
@@ -87,8 +102,6 @@ class Witness:
             span = stay.since, min(stay.until, origin)
             ended = self._stays[nest.box, stay.who].add([span])
             self._add("bouts", (_bout(nest.box, stay.who, span) for span in ended))
-        told = (event for event in nest.events if event.at < origin)
-        self._add("events", map(_event, told))
 
 
 def _head(scenario: Scenario) -> Head:

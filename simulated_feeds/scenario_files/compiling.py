@@ -4,20 +4,20 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import Any
 
-from simulated_feeds.birds.pair import Bird, PairUp, birds_for, pairs_for
 from simulated_feeds.birds.parameters import BirdParameters, usual_conditions
-from simulated_feeds.birds.present import present_birds, present_pairs
 from simulated_feeds.building.parameters import BuildingParameters
 from simulated_feeds.happening import Happening
-from simulated_feeds.house import BOXES
+from simulated_feeds.house import BOXES, places
+from simulated_feeds.impossible import shown
 from simulated_feeds.keeper.parameters import KeeperParameters
 from simulated_feeds.lamps.parameters import LampParameters
 from simulated_feeds.outdoors.parameters import WeatherParameters
 from simulated_feeds.scenario_files.calendar import Calendar, calendar_of
 from simulated_feeds.scenario_files.file import AtPresentTable, HappeningTable, ScenarioFile
+from simulated_feeds.scenario_files.flock import flock_of
 from simulated_feeds.scenario_files.happenings import faults_of
 from simulated_feeds.scenario_files.parts import part
-from simulated_feeds.scenario_files.scenario import Limits, Scenario, Site
+from simulated_feeds.scenario_files.scenario import Follows, Limits, Scenario, Site
 from simulated_feeds.scenario_files.sender_tables import senders_of
 from simulated_feeds.senders.agreement import refuse_impossible_faults
 from simulated_feeds.senders.parameters import Sender
@@ -30,13 +30,17 @@ def compiled(name: str, file: ScenarioFile, now: datetime, faults: list[str]) ->
     """
     calendar = calendar_of(file, Site(**file.site.model_dump()), now)
     senders = senders_of(file.sender, BOXES, faults)
+    flock = flock_of(file, calendar, faults)
+    # Grown birds give off heat and moisture, in whichever cage they are.
+    building = {"birds": flock.count, **file.building}
     made: dict[str, Any] = {
         "weather": part(WeatherParameters, file.weather, "weather", faults, given=_where(file)),
-        "building": part(BuildingParameters, file.building, "building", faults),
+        "building": part(BuildingParameters, building, "building", faults),
         "lamps": part(LampParameters, file.lamps, "lamps", faults),
         "birds": part(BirdParameters, _birds(file.birds), "birds", faults),
         "keeper": part(KeeperParameters, file.keeper, "keeper", faults),
         "happenings": tuple(_happenings(file, calendar, senders, faults)),
+        "follows": tuple(_follows(file, calendar, faults)),
     }
     if faults:
         return None
@@ -48,10 +52,9 @@ def compiled(name: str, file: ScenarioFile, now: datetime, faults: list[str]) ->
         origin=calendar.origin,
         site=calendar.site,
         limits=Limits(**file.limits.model_dump()),
-        pairs=(pairs := _pairs(file, calendar)),
-        resting=_resting(file, calendar, pairs),
+        pairs=flock.pairs,
+        resting=flock.resting,
         senders=senders,
-        follows=tuple(calendar.follows(told) for told in file.must_follow),
         before_the_cold=file.present == "before the cold",
         **made,
     )
@@ -84,30 +87,14 @@ def _happenings(
         yield happening
 
 
-def _resting(file: ScenarioFile, calendar: Calendar, pairs: tuple[PairUp, ...]) -> tuple[Bird, ...]:
-    if file.pairs:
-        return ()
-    paired = {bird.id for pair in pairs for bird in (pair.cock, pair.hen)}
-    birds = present_birds(calendar.origin, calendar.site.zone)
-    return tuple(bird for bird in birds if bird.id not in paired)
-
-
-def _pairs(file: ScenarioFile, calendar: Calendar) -> tuple[PairUp, ...]:
-    """Those that are put up by the tables; without any the nests that are told of."""
-    if not file.pairs:
-        return present_pairs(calendar.origin, calendar.site.zone, seed=file.seed)
-    # The same birds every season.
-    birds = birds_for(2 * len(BOXES), min(told.put_up_on for told in file.pairs).year)
-    return tuple(
-        pair
-        for told in file.pairs
-        for pair in pairs_for(
-            BOXES,
-            told.put_up_on,
-            seed=file.seed,
-            ended_on=told.ended_on,
-            birds=birds,
-            spread_days=told.spread_days,
-            rounds=told.rounds,
-        )
-    )
+def _follows(file: ScenarioFile, calendar: Calendar, faults: list[str]) -> Iterator[Follows]:
+    known = [place.id for place in places()]
+    for number, told in enumerate(file.must_follow):
+        where = f"must_follow.{number}"
+        follows = calendar.follows(told)
+        if follows.since >= follows.until:
+            faults.append(f"{where} ends before it begins: {follows.since} to {follows.until}")
+        if follows.place not in known:
+            allowed = ", ".join(known)
+            faults.append(f"{where}.place is {shown(follows.place)}; allowed is {allowed}")
+        yield follows

@@ -12,9 +12,14 @@ from zoneinfo import ZoneInfo
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from simulated_feeds.happening import What
+from simulated_feeds.scenario_files.told_values import clock_time
 
 LONGEST_DAYS = 3700
 LARGEST_SEED = 2**32 - 1
+EARLIEST_DAY = 400
+FIRST, LAST = date(1975, 1, 1), date(2200, 1, 1)
+
+_Date = Annotated[date, Field(strict=True, ge=FIRST, le=LAST)]
 
 
 def _known_zone(name: object) -> object:
@@ -25,15 +30,6 @@ def _known_zone(name: object) -> object:
     return name
 
 
-def _clock_time(told: object) -> object:
-    if isinstance(told, time):
-        return told
-    try:
-        return time.fromisoformat(str(told))
-    except ValueError as error:
-        raise ValueError("write a time of day like 18:30") from error
-
-
 class _Table(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
@@ -41,8 +37,8 @@ class _Table(BaseModel):
 class Moment(_Table):
     """A local time of a numbered day."""
 
-    day: Annotated[int, Field(strict=True, ge=-LONGEST_DAYS, le=LONGEST_DAYS)]
-    at: Annotated[time, BeforeValidator(_clock_time)]
+    day: Annotated[int, Field(strict=True, ge=-EARLIEST_DAY, le=LONGEST_DAYS + 1)]
+    at: Annotated[time, BeforeValidator(clock_time)]
 
 
 class _Span(_Table):
@@ -98,8 +94,8 @@ class LimitsTable(_Table):
 class PairsTable(_Table):
     """A pair in every cage, put up within some days from ``put_up_on``; parted on a day."""
 
-    put_up_on: date
-    ended_on: date | None = None
+    put_up_on: _Date
+    ended_on: _Date | None = None
     rounds: Annotated[int, Field(strict=True, ge=0, le=5)] = 2
     spread_days: Annotated[int, Field(strict=True, ge=1, le=60)] = 10
 
@@ -114,7 +110,7 @@ class ScenarioFile(_Table):
     about: Annotated[str, Field(min_length=1)]
     seed: Annotated[int, Field(strict=True, ge=0, le=LARGEST_SEED)] = 1
     days: Annotated[int, Field(strict=True, ge=1, le=LONGEST_DAYS)]
-    begins: date | None = None
+    begins: _Date | None = None
     present: Literal["now", "before the cold"] | None = None
     site: SiteTable = SiteTable()
     limits: LimitsTable = LimitsTable()

@@ -7,7 +7,7 @@ suffer is judged beside them.
 from collections.abc import Collection
 
 from simulated_feeds.happening import Happening, What
-from simulated_feeds.impossible import Span
+from simulated_feeds.impossible import Span, shown
 from simulated_feeds.senders.agreement import OF_SENDERS
 
 _OF_A_BOX = frozenset((What.DOES_NOT_CLEAR, What.OFF_HER_EGGS))
@@ -29,10 +29,10 @@ def faults_of(happening: Happening, boxes: Collection[str]) -> list[str]:
 def _who(happening: Happening, boxes: Collection[str]) -> list[str]:
     what, who = happening.what, happening.who
     if what in _OF_A_BOX:
-        told = "missing" if who is None else repr(who)
+        told = "missing" if who is None else shown(who)
         allowed = ", ".join(boxes)
         return [] if who in boxes else [f"who of {what} is {told}; allowed is {allowed}"]
-    return [] if who is None else [f"who of {what} is {who!r}; it strikes the whole shed"]
+    return [] if who is None else [f"who of {what} is {shown(who)}; it strikes the whole shed"]
 
 
 def _amount(happening: Happening) -> list[str]:

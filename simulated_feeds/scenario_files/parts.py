@@ -4,9 +4,9 @@ A part's parameters are a frozen dataclass; its ranges are those of ``impossible
 """
 
 from collections import abc
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import MISSING, Field, fields, is_dataclass
-from datetime import timedelta
+from datetime import date, time, timedelta
 from functools import reduce
 from operator import or_
 from types import GenericAlias, UnionType
@@ -21,25 +21,10 @@ from pydantic import (
     create_model,
 )
 
-from simulated_feeds.impossible import ImpossibleParameterError, span_of
+from simulated_feeds.impossible import ImpossibleParameterError, shown, span_of
+from simulated_feeds.scenario_files.told_values import clock_time, duration
 
 P = TypeVar("P")
-
-_UNITS = {"s": 1.0, "min": 60.0, "h": 3600.0, "d": 86400.0}
-
-
-def _duration(told: object) -> object:
-    """A number and s, min, h or d."""
-    if isinstance(told, timedelta):
-        return told
-    match str(told).split():
-        case [number, unit] if unit in _UNITS:
-            try:
-                return timedelta(seconds=float(number) * _UNITS[unit])
-            except (ValueError, OverflowError):
-                pass
-    raise ValueError("write a number and s, min, h or d, like 30 min")
-
 
 # By default true would pass for 1.0 and "2" for 2.
 _AS_TOLD: dict[Any, Any] = {
@@ -47,7 +32,9 @@ _AS_TOLD: dict[Any, Any] = {
     int: Annotated[int, Strict()],
     bool: Annotated[bool, Strict()],
     str: Annotated[str, Strict()],
-    timedelta: Annotated[timedelta, BeforeValidator(_duration)],
+    timedelta: Annotated[timedelta, BeforeValidator(duration)],
+    time: Annotated[time, BeforeValidator(clock_time), Strict()],
+    date: Annotated[date, Strict()],
 }
 
 
@@ -71,10 +58,18 @@ def _nested(kind: type[Any], told: object) -> object:
     if not isinstance(told, dict):
         return told
     faults: list[str] = []
-    made = part(kind, told, kind.__name__, faults)
+    made = part(kind, told, "", faults)
     if faults:
-        raise ValueError("; ".join(faults))
+        raise _InnerFaultsError(faults)
     return made
+
+
+class _InnerFaultsError(ValueError):
+    """What is wrong in a table within a table; each begins with a key of the inner one."""
+
+    def __init__(self, faults: list[str]) -> None:
+        super().__init__("; ".join(faults))
+        self.faults = faults
 
 
 def _model(kind: type[Any]) -> type[BaseModel]:
@@ -108,44 +103,62 @@ def part(
         given: fields that are known from elsewhere; the table can't say otherwise.
     """
     known = dict(given or {})
-    set_twice = [f"{where}.{name} can't be set here" for name in known if name in table]
+    set_twice = [f"{_path(where, name)} can't be set here" for name in known if name in table]
     if set_twice:
         faults.extend(set_twice)
         return None
     try:
         read = _model(kind).model_validate({**known, **table})
     except ValidationError as error:
-        faults.extend(sentences(error, where, kind))
+        names = [each.name for each in fields(kind)]  # type: ignore[arg-type]
+        faults.extend(sentences(error, where, names, kind))
         return None
     values = {name: getattr(read, name) for name in read.model_fields_set}
     try:
         return kind(**values)
     except ImpossibleParameterError as error:
-        faults.append(f"{where}.{error}")
+        faults.append(_path(where, str(error)))
     except ValueError as error:
-        faults.append(f"{where}: {error}")
+        faults.append(f"{where}: {error}" if where else str(error))
     return None
 
 
-def sentences(error: ValidationError, where: str, kind: type[Any] | None = None) -> list[str]:
-    """Every fault that pydantic found: thing, value, and what is allowed."""
-    told = []
+def _path(where: str, rest: str) -> str:
+    return f"{where}.{rest}" if where else rest
+
+
+def sentences(
+    error: ValidationError, where: str, known: Iterable[str], kind: type[Any] | None = None
+) -> list[str]:
+    """Every fault that pydantic found: thing, value, and what is allowed.
+
+    Args:
+        error: of one table.
+        where: what the table is called; empty for the file itself.
+        known: the keys that the table may have.
+        kind: the parameters it was read for, whose ranges are told.
+    """
+    told: list[str] = []
     for fault in error.errors():
-        path = ".".join([*([where] if where else []), *(str(step) for step in fault["loc"])])
-        told.append(f"{path or 'the file'}{_words(fault, kind)}")
+        path = _path(where, ".".join(str(step) for step in fault["loc"])) or "the file"
+        inner = fault.get("ctx", {}).get("error")
+        if isinstance(inner, _InnerFaultsError):
+            told.extend(_path(path, sentence) for sentence in inner.faults)
+        else:
+            told.append(path + _words(fault, known, kind))
     return told
 
 
-def _words(fault: Any, kind: type[Any] | None) -> str:
-    match fault["type"]:
-        case "missing":
-            return " is missing"
-        case "extra_forbidden":
-            known = "" if kind is None else f"; there are {', '.join(f.name for f in fields(kind))}"
-            return f" is not known here{known}"
+def _words(fault: Any, known: Iterable[str], kind: type[Any] | None) -> str:
+    if fault["type"] == "missing":
+        return " is missing"
+    if fault["type"] == "extra_forbidden":
+        # What an inner table may have stands in the file that holds it.
+        listed = f"; there are {', '.join(known)}" if len(fault["loc"]) == 1 else ""
+        return f" is not known here{listed}"
     words = fault["msg"].removeprefix("Value error, ")
     span = span_of(kind, str(fault["loc"][0])) if kind is not None and fault["loc"] else None
     allowed = "" if span is None else f"; allowed is {span}"
     value = fault["input"]
-    shown = "" if isinstance(value, dict) else f" is {value!r}"
-    return f"{shown}: {words[:1].lower()}{words[1:]}{allowed}"
+    told = "" if isinstance(value, dict) else f" is {shown(value)}"
+    return f"{told}: {words[:1].lower()}{words[1:]}{allowed}"

@@ -9,12 +9,15 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from devices.errors import ClutchweatherError
+from simulated_feeds.impossible import shown
 from simulated_feeds.scenario_files.compiling import compiled
 from simulated_feeds.scenario_files.file import LARGEST_SEED, LONGEST_DAYS, ScenarioFile
 from simulated_feeds.scenario_files.parts import sentences
 from simulated_feeds.scenario_files.scenario import Scenario
 
 ENDING = ".toml"
+_LARGEST_FILE = 200_000
+_MOST_TOLD = 20
 _FOLDER = files("simulated_feeds.scenario_files")
 
 
@@ -23,8 +26,8 @@ class UnknownScenarioError(ClutchweatherError, LookupError):
 
     def __init__(self, name: str) -> None:
         super().__init__(
-            f"no scenario {name!r}; there are {', '.join(names())}, or name a file of your own "
-            f"(*{ENDING})"
+            f"no scenario {shown(name)}; there are {', '.join(names())}, or name a file of your "
+            f"own (*{ENDING})"
         )
         self.name = name
 
@@ -34,7 +37,9 @@ class ScenarioFaultsError(ClutchweatherError, ValueError):
 
     def __init__(self, faults: Iterable[str]) -> None:
         self.faults = tuple(faults)
-        super().__init__("\n".join(self.faults))
+        told = self.faults[:_MOST_TOLD]
+        more = len(self.faults) - len(told)
+        super().__init__("\n".join([*told, *([f"and {more} more"] if more else [])]))
 
 
 def names() -> tuple[str, ...]:
@@ -65,8 +70,12 @@ def scenario_of(
         file = ScenarioFile.model_validate(tomllib.loads(text))
     except tomllib.TOMLDecodeError as error:
         raise ScenarioFaultsError([f"{where}: {error}", *faults]) from error
+    except RecursionError as error:
+        words = "tables or lists stand in each other too deep"
+        raise ScenarioFaultsError([f"{where}: {words}", *faults]) from error
     except ValidationError as error:
-        told = [f"{where}: {sentence}" for sentence in sentences(error, "")]
+        known = ScenarioFile.model_fields
+        told = [f"{where}: {sentence}" for sentence in sentences(error, "", known)]
         raise ScenarioFaultsError([*told, *faults]) from error
     if faults:
         raise ScenarioFaultsError(faults)
@@ -82,13 +91,25 @@ def scenario_of(
 def _text(name: str) -> tuple[str, str]:
     """What to call it, and what stands in it."""
     if name.endswith(ENDING):
-        try:
-            return name, Path(name).read_text(encoding="utf-8")
-        except (OSError, UnicodeDecodeError) as error:
-            raise ScenarioFaultsError([f"{name} can't be read: {error}"]) from error
+        return name, _own_text(Path(name))
     if name not in names():
         raise UnknownScenarioError(name)
     return f"{name}{ENDING}", (_FOLDER / f"{name}{ENDING}").read_text(encoding="utf-8")
+
+
+def _own_text(path: Path) -> str:
+    try:
+        # A pipe would let us wait for ever.
+        if path.exists() and not path.is_file():
+            raise ScenarioFaultsError([f"{path} can't be read: it is no file"])
+        if path.stat().st_size > _LARGEST_FILE:
+            words = f"it has {path.stat().st_size} bytes; allowed is {_LARGEST_FILE}"
+            raise ScenarioFaultsError([f"{path} can't be read: {words}"])
+        return path.read_text(encoding="utf-8")
+    except (OSError, ValueError) as error:
+        if isinstance(error, ScenarioFaultsError):
+            raise
+        raise ScenarioFaultsError([f"{path} can't be read: {error}"]) from error
 
 
 def _out_of_range(name: str, told: int | None, least: int, most: int) -> list[str]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from simulated_feeds.impossible import shown
 from simulated_feeds.scenario_files.parts import part
 from simulated_feeds.senders.parameters import Sender
 
@@ -51,13 +52,17 @@ def senders_of(
         boxes: ``box-1`` and so on.
         faults: gets a sentence for every fault.
     """
+    known = ("shed", "outdoors", *boxes)
     found: list[Sender] = []
     for number, table in enumerate(tables or _USUAL):
         for each in _each(table, boxes):
             before = len(faults)
             where = f"sender.{number}"
             sender = part(Sender, each, where, faults, given={"where": _where(each)})
-            if sender is not None:
+            if sender is not None and sender.place not in known:
+                allowed = ", ".join(known)
+                faults.append(f"{where}.place is {shown(sender.place)}; allowed is {allowed}")
+            elif sender is not None:
                 found.append(sender)
             elif len(faults) > before:
                 break  # the other boxes have the same fault

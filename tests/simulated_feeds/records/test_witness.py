@@ -22,14 +22,29 @@ from simulated_feeds.day import (
     Stay,
     Who,
 )
+from simulated_feeds.happening import Happening, What
 from simulated_feeds.records.truth import LISTS, Head
 from simulated_feeds.records.witness import TRUTH_FILE, witnessing
 from simulated_feeds.scenario_files.reading import scenario_of
-from simulated_feeds.scenario_files.scenario import Scenario
+from simulated_feeds.scenario_files.scenario import Follows, Scenario
 from tests.simulated_feeds.records.still_day import NOON, air_day, level, lit_until, shed_day
 
+HOUR = 60 * MINUTE
+
 CALM = replace(
-    scenario_of("cold-night", datetime(2026, 1, 1, tzinfo=UTC)), start=NOON, origin=NOON + 2 * DAY
+    scenario_of("quiet-week", datetime(2026, 1, 1, tzinfo=UTC)),
+    start=NOON,
+    origin=NOON + 2 * DAY,
+    happenings=(
+        Happening(what=What.COLD_NIGHT, since=NOON + 2 * HOUR, until=NOON + 9 * HOUR),
+        Happening(what=What.HEATER_FAILS, since=NOON + HOUR, until=NOON + 9 * HOUR),
+        Happening(what=What.LAMPS_FAIL, since=NOON + 2 * DAY, until=NOON + 3 * DAY),
+        Happening(what=What.LAMPS_ON, since=NOON - DAY, until=NOON),
+    ),
+    follows=(
+        Follows(alarm="cold-night", place="shed", since=NOON + 2 * HOUR, until=NOON + DAY),
+        Follows(alarm="hot", place="shed", since=NOON + DAY, until=NOON + 3 * DAY),
+    ),
 )
 
 
@@ -152,9 +167,9 @@ def test_days_after_the_present_are_not_asked_for(tmp_path: Path) -> None:
         assert len(list(witness.days(days()))) == 2
 
 
-def test_faults_and_what_must_follow_are_told(tmp_path: Path) -> None:
+def test_faults_and_what_must_follow_are_told_as_far_as_the_recording_goes(tmp_path: Path) -> None:
     found = told(tmp_path, two_days(air_day()))
-    assert [fault["what"] for fault in found["faults"]] == ["cold night", "heater fails"]
+    assert [fault["what"] for fault in found["faults"]] == ["heater fails", "cold night"]
     assert [follows["alarm"] for follows in found["must_follow"]] == ["cold-night"]
 
 
@@ -166,3 +181,13 @@ def test_light_that_never_goes_out_has_no_night(tmp_path: Path) -> None:
 def test_times_are_utc(tmp_path: Path) -> None:
     found = told(tmp_path, two_days(air_day()))
     assert datetime.fromisoformat(found["start"]).utcoffset() == timedelta(0)
+
+
+def test_events_of_all_boxes_are_in_time_order(tmp_path: Path) -> None:
+    def nest(box: str, minute: int) -> NestDay:
+        laid = Event(at=NOON + minute * MINUTE, kind=Kind.EGG_LAID, box=box, egg="1.1.1")
+        return NestDay(at=NOON, box=box, events=(laid,))
+
+    nests = (nest("box-1", 50), nest("box-2", 10))
+    found = told(tmp_path, [shed_day(air_day(), nests), shed_day(air_day(NOON + DAY))])
+    assert [event["box"] for event in found["events"]] == ["box-2", "box-1"]

@@ -1,5 +1,6 @@
 """Scenarios by name and from files: what they say, and every fault in a sentence."""
 
+import os
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 
@@ -38,6 +39,13 @@ def faults(folder: Path, text: str) -> tuple[str, ...]:
     with pytest.raises(ScenarioFaultsError) as told:
         read(folder, text)
     return told.value.faults
+
+
+def follows(place: str = "shed", day: int = 2) -> str:
+    return (
+        f'[[must_follow]]\nalarm = "hot"\nplace = "{place}"\n'
+        f'from = {{ day = 1, at = "18:00" }}\nto = {{ day = {day}, at = "06:00" }}\n'
+    )
 
 
 @pytest.mark.parametrize("name", names())
@@ -186,6 +194,36 @@ def test_one_reference_leaves_the_others_as_they_are(tmp_path: Path) -> None:
         ("[lamps]\nfull_w = -5", ["lamps.full_w", "-5", "0 to 2000 W"]),
         ("[lamps]\nmoon = 1", ["lamps.moon", "not known", "full_w"]),
         ("[birds.survival]\nhatched = 2.0", ["birds", "hatched", "2.0", "0.02 to 0.99"]),
+        ("[birds.survival]\nhatch = 0.5", ["birds.survival.hatch", "not known", "hatched"]),
+        ("[lamps]\non = 7", ["lamps.on", "7", "18:30"]),
+        ('[lamps]\non = "06:30+02:00"', ["lamps.on", "06:30+02:00", "18:30"]),
+        ("[birds.effects.hatched]\nluck = 1.0", ["birds.effects.hatched", "luck"]),
+        (f'[site]\ntimezone = "{"x" * 500}"', ["site.timezone", "x…"]),
+        (
+            "[[pairs]]\nput_up_on = 1999-01-01",
+            ["pairs.0.put_up_on", "1999-01-01", "2025-03-02 to 2026-03-05"],
+        ),
+        (
+            "[[pairs]]\nput_up_on = 2026-02-01\nended_on = 2026-01-20",
+            ["pairs", "ended_on", "2026-01-20"],
+        ),
+        (
+            "[[pairs]]\nput_up_on = 2026-01-01\n[[pairs]]\nput_up_on = 2026-02-01",
+            ["pairs", "put_up_on of box-", "2026-02-"],
+        ),
+        ("[[pairs]]\nput_up_on = 5", ["pairs.0.put_up_on", "5", "date"]),
+        (
+            '[[sender]]\ndevice = "a"\nplace = "attic"\nkind = "air"\ninterval = "60 s"',
+            ["sender.0.place", "'attic'", "shed, outdoors, box-1"],
+        ),
+        (
+            '[[sender]]\ndevice = "a"\nplace = "box-1"\nkind = "scale"\ninterval = "10 s"\n'
+            "scale = { noise_g = -5.0 }",
+            ["sender.0.scale.noise_g", "-5.0", "g"],
+        ),
+        (follows(place="attic"), ["must_follow.0.place", "'attic'", "box-9"]),
+        (follows(day=1), ["must_follow.0", "ends before it begins"]),
+        (follows().replace('alarm = "hot"', ""), ["must_follow.0", "alarm or event"]),
         ("[keeper]\nmisses = 2", ["keeper.misses", "2", "0 to 0.9"]),
         (
             '[[sender]]\ndevice = "a"\nplace = "shed"\nkind = "air"\ninterval = "7 h"',
@@ -225,6 +263,8 @@ def happening(what: str, more: str = "", day: int = 3) -> str:
         (happening("glitches", 'who = "th-shed"'), ["who", "th-shed", "a scale"]),
         (happening("messages lost", 'who = "th-shed"\namount = 2.0'), ["amount", "2.0", "share"]),
         (happening("lamps fail").replace("18:00", "25:00"), ["at", "25:00", "18:30"]),
+        (happening("lamps fail").replace("18:00", "18:00+02:00"), ["at", "+02:00", "18:30"]),
+        (happening("lamps fail").replace("day = 2", "day = -999"), ["day", "-999", "-400"]),
     ],
     ids=lambda value: value.split('"')[1] if isinstance(value, str) else "",
 )
@@ -261,3 +301,55 @@ def test_what_is_no_toml_is_told_with_its_line(tmp_path: Path) -> None:
 def test_a_file_that_is_not_there_is_told() -> None:
     with pytest.raises(ScenarioFaultsError, match=r"nowhere\.toml can't be read"):
         scenario_of("/nowhere.toml", NOW)
+
+
+@pytest.mark.parametrize(
+    "begins", ["0001-01-01", "1960-05-05", "9999-12-31", "5", "1999-01-01T12:00:00"]
+)
+def test_a_date_that_no_shed_could_have_is_told(tmp_path: Path, begins: str) -> None:
+    (tmp_path / "own.toml").write_text(f'about = "x"\ndays = 3\nbegins = {begins}\n')
+    with pytest.raises(ScenarioFaultsError, match="begins"):
+        scenario_of(str(tmp_path / "own.toml"), NOW)
+
+
+def test_a_key_that_is_not_known_is_told_with_those_that_are(tmp_path: Path) -> None:
+    (sentence,) = faults(tmp_path, "colour = 3")
+    assert "happening" in sentence
+    assert "weather" in sentence
+
+
+def test_no_sentence_is_endless(tmp_path: Path) -> None:
+    text = f'[lamps]\non = "{"9" * 10_000}"\n[[happening]]\nwhat = "{"z" * 10_000}"\n'
+    for sentence in faults(tmp_path, text):
+        assert len(sentence) < 1000
+
+
+def test_faults_beyond_a_page_are_counted(tmp_path: Path) -> None:
+    text = "".join(f"key_{number} = {number}\n" for number in range(200))
+    with pytest.raises(ScenarioFaultsError) as told:
+        read(tmp_path, text)
+    assert len(told.value.faults) == 200
+    assert str(told.value).endswith("and 180 more")
+
+
+def test_a_file_that_is_too_large_is_not_read(tmp_path: Path) -> None:
+    (sentence,) = faults(tmp_path, "#" * 300_000)
+    assert "allowed is 200000" in sentence
+
+
+def test_lists_that_stand_in_each_other_without_end_are_told(tmp_path: Path) -> None:
+    (sentence,) = faults(tmp_path, f"weather = {{ a = {'[' * 5000}{']' * 5000} }}")
+    assert "too deep" in sentence
+
+
+def test_a_pipe_is_no_scenario(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.toml")
+    with pytest.raises(ScenarioFaultsError, match="it is no file"):
+        scenario_of(str(tmp_path / "pipe.toml"), NOW)
+
+
+@pytest.mark.parametrize("name", ["nine-cages", "season"])
+def test_as_many_birds_warm_the_shed_as_there_are(name: str) -> None:
+    scenario = scenario_of(name, NOW)
+    paired = {bird.id for pair in scenario.pairs for bird in (pair.cock, pair.hen)}
+    assert scenario.building.birds == len(paired) + len(scenario.resting) == 18
