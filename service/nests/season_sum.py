@@ -10,7 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from service.nests.nest import Candling, Chick, ChickFate, Clutch, Egg, EggFate, Pair
+from service.nests.fertility import fertility
+from service.nests.nest import Chick, ChickFate, Clutch, EggFate, Pair
 from service.nests.season import Season, season_of
 from service.nests.share import Share
 from service.nests.span import Span
@@ -135,20 +136,6 @@ def sum_of(clutches: Iterable[Clutch]) -> Sum:
             default=None,
         ),
     )
-
-
-def fertility(egg: Egg) -> bool | None:
-    """Whether it was fertile; None where nobody knows.
-
-    What became of it outweighs the light: a chick in it, hatched or dead, proves it fertile. A
-    light that showed nothing sure, and an addled, broken or missing egg that no light had gone
-    through, prove nothing.
-    """
-    if egg.fate in (EggFate.HATCHED, EggFate.DEAD_IN_SHELL):
-        return True
-    if egg.fate is EggFate.CLEAR or egg.candling is Candling.CLEAR:
-        return False
-    return True if egg.candling is Candling.FERTILE else None
 
 
 def _hatched(chick: Chick) -> Span:

@@ -4,9 +4,16 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from service.nests.guests import chicks_of_guests, eggs_of_guests
+from service.nests.fertility import fertility
+from service.nests.guests import (
+    at_home,
+    chicks_at_home,
+    chicks_of_guests,
+    eggs_of_guests,
+    lying_at_home,
+)
 from service.nests.hatching import hatch_span, may_hatch
-from service.nests.nest import Candling, ChickFate, Clutch, EggFate, Nest
+from service.nests.nest import Chick, ChickFate, Clutch, Nest
 from service.nests.sitting import laying_is_over, sitting
 from service.nests.span import Span
 from service.nests.species import SpeciesSettings
@@ -26,9 +33,9 @@ class Stage(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Counts:
-    """Of the open or last clutch. ``eggs`` and ``hatched`` count all, ``chicks`` those in
-    the box. ``fertile`` is None until a light has gone through an egg or one has hatched.
-    ``first_egg`` is the first look that saw one.
+    """Of the open or last clutch. ``eggs`` and ``hatched`` count all, wherever they are;
+    ``chicks`` those in the box, guests among them. ``fertile`` is None until it is known of an
+    egg. ``first_egg`` is the first look that saw one.
     """
 
     eggs: int = 0
@@ -42,7 +49,7 @@ def stage(nest: Nest, now: datetime, species: SpeciesSettings | None = None) -> 
     """What the nest is busy with at ``now``; the species' defaults unless told otherwise."""
     species = species or SpeciesSettings()
     clutch = nest.clutch
-    if clutch is not None and _leaving(clutch, now, species):
+    if _leaving(nest, now, species):
         return Stage.LEAVING
     if clutch is None or clutch.closed_at is not None or not clutch.eggs:
         return _without_own(nest)
@@ -54,17 +61,15 @@ def stage(nest: Nest, now: datetime, species: SpeciesSettings | None = None) -> 
 def counts(nest: Nest) -> Counts:
     """Eggs and chicks in numbers; all zero without a clutch."""
     clutch = nest.clutch
+    guests = len(chicks_of_guests(nest))
     if clutch is None or not clutch.eggs:
-        return Counts()
-    known = [egg for egg in clutch.eggs if egg.candling or egg.fate in _SHOWN_FERTILE]
-    fertile = [
-        egg for egg in known if egg.candling is Candling.FERTILE or egg.fate in _SHOWN_FERTILE
-    ]
+        return Counts(chicks=guests)
+    known = [told for egg in clutch.eggs if (told := fertility(egg)) is not None]
     return Counts(
         eggs=len(clutch.eggs),
-        fertile=len(fertile) if known else None,
+        fertile=sum(known) if known else None,
         hatched=len(clutch.chicks),
-        chicks=sum(chick.fate is None for chick in clutch.chicks),
+        chicks=len(chicks_at_home(clutch)) + guests,
         first_egg=clutch.eggs[0].laid_to,
     )
 
@@ -78,22 +83,31 @@ def _without_own(nest: Nest) -> Stage:
     return Stage.EMPTY if nest.pair is None else Stage.PAIRED
 
 
-_SHOWN_FERTILE = (EggFate.HATCHED, EggFate.DEAD_IN_SHELL)
-
-
-def _leaving(clutch: Clutch, now: datetime, species: SpeciesSettings) -> bool:
-    if any(chick.fate is ChickFate.FLEDGED for chick in clutch.chicks):
+def _leaving(nest: Nest, now: datetime, species: SpeciesSettings) -> bool:
+    chicks = _reared_here(nest)
+    if any(chick.fate is ChickFate.FLEDGED for chick in chicks):
         return True
     outings = (
         Span(since=chick.hatched_from, until=chick.hatched_to).after(species.fledge_after_hatch)
-        for chick in clutch.chicks
+        for chick in chicks
         if chick.fate is None
     )
     return any(outing.since <= now for outing in outings)
 
 
+def _reared_here(nest: Nest) -> list[Chick]:
+    """Own chicks that are not in another box, and those of guests."""
+    found = [guest.chick for guest in nest.guests if guest.chick is not None]
+    clutch = nest.clutch
+    if clutch is not None:
+        away = {egg.number for egg in clutch.eggs if not at_home(egg, clutch)}
+        found += [chick for chick in clutch.chicks if chick.egg_number not in away]
+    return found
+
+
 def _more_may_hatch(nest: Nest, clutch: Clutch, now: datetime, species: SpeciesSettings) -> bool:
     began = sitting(nest, species)
     return began is not None and any(
-        may_hatch(egg) and hatch_span(egg, began, species).until >= now for egg in clutch.eggs
+        may_hatch(egg) and hatch_span(egg, began, species).until >= now
+        for egg in lying_at_home(clutch)
     )

@@ -15,7 +15,7 @@ import pytest
 from service.book.folder import read_folder
 from service.book.importing import import_book
 from service.clock import FixedClock
-from service.nests.season_sum import fertility
+from service.nests.fertility import fertility
 from simulated_feeds.birds.truth import ClutchTruth, EggTruth
 from simulated_feeds.keeper.book import book_of
 from simulated_feeds.keeper.csv_book import write_book

@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from service.nests.fertility import fertility
 from service.nests.nest import (
     Bird,
     Candling,
@@ -16,7 +17,7 @@ from service.nests.nest import (
     Sex,
 )
 from service.nests.season import Season, is_resting, season_of
-from service.nests.season_sum import earlier, fertility, pooled, season_sums, sum_of
+from service.nests.season_sum import earlier, pooled, season_sums, sum_of
 from service.nests.share import Share
 
 DAY = timedelta(days=1)

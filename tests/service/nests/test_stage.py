@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from service.nests.nest import Candling, ChickFate, EggFate, Guest, Nest
+from service.nests.nest import Candling, ChickFate, EggFate, Guest, Move, Nest
 from service.nests.stage import Counts, Stage, counts, stage
 from tests.service.nests.nests_in_days import chick, day, egg, look, nest
 
@@ -92,6 +92,36 @@ def test_egg_that_hatched_counts_as_fertile_without_a_light() -> None:
 def test_counts_tell_hatched_from_those_still_in_the_box() -> None:
     told = nest(BOTH_OUT, [chick(1, 25, fate=ChickFate.FLEDGED), chick(2, 27)])
     assert counts(told) == Counts(eggs=2, fertile=2, hatched=2, chicks=1, first_egg=day(5))
+
+
+def test_light_that_showed_nothing_sure_makes_no_egg_infertile() -> None:
+    unsure = [replace(one, candling=Candling.UNSURE) for one in LAID]
+    assert counts(nest(unsure)).fertile is None
+
+
+def test_eggs_that_were_found_clear_are_known_without_a_light() -> None:
+    assert counts(nest([replace(LAID[0], fate=EggFate.CLEAR), LAID[1]])).fertile == 0
+
+
+def test_chick_that_is_away_is_counted_in_the_box_that_it_is_in() -> None:
+    away = Move(id=1, at=day(26), from_box="box-1", to_box="box-2")
+    eggs = [replace(BOTH_OUT[0], moves=(away,)), BOTH_OUT[1]]
+    home = nest(eggs, [chick(1, 25), chick(2, 27)])
+    assert counts(home).chicks == 1
+    assert home.clutch is not None
+    guest = Guest(clutch=home.clutch, egg=eggs[0], chick=home.clutch.chicks[0])
+    assert counts(replace(nest(), guests=(guest,))).chicks == 1
+
+
+def test_chick_that_left_from_another_box_leaves_its_own_hen_sitting() -> None:
+    away = Move(id=1, at=day(6), from_box="box-1", to_box="box-2")
+    eggs = [replace(BOTH_OUT[0], moves=(away,)), egg(2, 40)]
+    out = chick(1, 25, fate=ChickFate.FLEDGED)
+    home = nest(eggs, [out])
+    assert stage(home, day(53)) is Stage.HATCHING
+    assert home.clutch is not None
+    guest = Guest(clutch=home.clutch, egg=eggs[0], chick=out)
+    assert stage(replace(nest(), guests=(guest,)), day(53)) is Stage.LEAVING
 
 
 @pytest.mark.parametrize(("fate", "expected"), [(None, Stage.SITTING), (HATCHED, Stage.REARING)])
