@@ -75,7 +75,7 @@ class Life:
             sags = spans_of(happenings, What.BATTERY_SAGS, sender.device)
             stops = spans_of(happenings, What.STOPS, sender.device)
             self._off = merged([*stops, *(dead_span(sag) for sag in sags)])
-            self._backlogs = spans_of(happenings, What.BACKLOG, sender.device)
+            self._backlogs = merged(spans_of(happenings, What.BACKLOG, sender.device))
             self._loops = merged(spans_of(happenings, What.REBOOTS, sender.device))
         self._run: int | None = None
         self._off_since: int | None = None

@@ -1,10 +1,12 @@
 """One sender's messages, a day at a time: what it measures, tells, loses, and sends late."""
 
+from bisect import bisect_right
 from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import timedelta
 from itertools import count
+from operator import itemgetter
 from typing import NamedTuple
 
 import numpy as np
@@ -26,6 +28,7 @@ from simulated_feeds.senders.spans import (
     Span,
     inside,
     instant,
+    merged,
     ms_of,
     spans_of,
 )
@@ -63,7 +66,7 @@ class Speaker:
         self._sense = sense_of(sender, self._name, seed, own)
         self._faults = ValueFaults(sender.device, own)
         self._sags = spans_of(own, What.BATTERY_SAGS, sender.device)
-        self._backlogs = spans_of(own, What.BACKLOG, sender.device)
+        self._backlogs = merged(spans_of(own, What.BACKLOG, sender.device))
         self._wrong = [
             (*span, round(1000.0 * (one.amount or 0.0)))
             for one in own
@@ -203,28 +206,28 @@ class Speaker:
 class _Late:
     """What a sender keeps while nobody hears it, and tells when it is heard again.
 
-    It has room for so many messages; the oldest go first.
+    It has room for so many messages of one silence; the oldest go first.
     """
 
     def __init__(self, room: int, topic: str, backlogs: Sequence[Span]) -> None:
         self._topic = topic
-        self._ends = sorted(until for _, until in backlogs)
-        self._kept: deque[tuple[int, bytes]] = deque(maxlen=room)
+        self._room = room
+        self._ends = [until for _, until in backlogs]
+        self._kept: dict[int, deque[bytes]] = {}
         self._under_way: list[tuple[int, bytes]] = []
 
     def keep(self, at: Instants, payloads: Iterable[bytes]) -> None:
-        self._kept.extend(zip(at.tolist(), payloads, strict=True))
+        for ms, payload in zip(at.tolist(), payloads, strict=True):
+            heard = self._ends[bisect_right(self._ends, ms)]
+            self._kept.setdefault(heard, deque(maxlen=self._room)).append(payload)
 
     def due(self, start: int, window: Span) -> Block:
         """What arrives on the day from ``start`` on, in the order in which it was kept."""
         end = start + DAY_MS
-        for heard in self._ends:
-            if start <= heard < end:
-                told = [payload for at, payload in self._kept if at < heard]
-                arrivals = count(heard, LATE_EVERY_MS)
-                self._under_way += zip(arrivals, told, strict=False)
-                for _ in told:
-                    self._kept.popleft()
+        for heard in [one for one in self._kept if one < end]:
+            self._under_way += zip(count(heard, LATE_EVERY_MS), self._kept.pop(heard), strict=False)
+        # A silence may end while what was kept in the one before is still being told.
+        self._under_way.sort(key=itemgetter(0))
         today = [one for one in self._under_way if one[0] < end]
         self._under_way = self._under_way[len(today) :]
         return _block(today, self._topic, window)

@@ -208,6 +208,37 @@ def test_backlog_over_days_keeps_the_newest_that_there_is_room_for() -> None:
     assert stamps(late, [one])[-1] == at(60) - MINUTE + timedelta(seconds=7)
 
 
+SILENCES = ((4040, 40), (35, 25))
+"""From and to, in seconds before midnight."""
+
+
+def test_two_backlogs_of_a_day_have_each_room_of_their_own() -> None:
+    one = sender(air=EXACT, keeps_messages=100)
+    sent = told([one], [happens(What.BACKLOG, 2, 4), happens(What.BACKLOG, 6, 8)])
+    late = [message.at for message in sent if stamps([message], [one])[0] != message.at]
+    assert [sum(at(hour) <= when < at(hour + 1) for when in late) for hour in (4, 8)] == [100, 100]
+
+
+def test_backlogs_that_overlap_are_one() -> None:
+    apart = [happens(What.BACKLOG, 2, 5), happens(What.BACKLOG, 4, 8)]
+    assert told([ONE], apart, statuses=True) == told(
+        [ONE], [happens(What.BACKLOG, 2, 8)], statuses=True
+    )
+
+
+def test_backlog_that_ends_while_one_is_told_loses_and_doubles_nothing() -> None:
+    one = sender(air=EXACT, interval=timedelta(seconds=1), offset=timedelta(0))
+    # 4,000 messages take 80 s to tell: over midnight, and over the end of a second silence.
+    spans = [(at(24) - timedelta(seconds=s), at(24) - timedelta(seconds=u)) for s, u in SILENCES]
+    happenings = [
+        Happening(what=What.BACKLOG, since=since, until=until, who="th-shed")
+        for since, until in spans
+    ]
+    sent, plain = told([one], happenings, days=2), told([one], days=2)
+    assert sorted(each.payload for each in sent) == sorted(each.payload for each in plain)
+    assert all(earlier.at <= later.at for earlier, later in pairwise(sent))
+
+
 def test_backlog_that_ends_at_midnight_comes_then() -> None:
     sent = told([ONE], [happens(What.BACKLOG, 22, 24)], days=2)
     late = [one for one in sent if stamps([one])[0] != one.at]
