@@ -53,9 +53,11 @@ def write_book(folder: Path, book: Book) -> tuple[Path, ...]:
     """Write the tables that have rows into a folder, which is made when missing.
 
     Returns:
-        The files; those of an earlier book of the same names are replaced.
+        The files; those of an earlier book are gone.
     """
     folder.mkdir(parents=True, exist_ok=True)
+    for table in (*_TABLES, "checks"):
+        (folder / f"{table}.csv").unlink(missing_ok=True)
     written = []
     for table in _TABLES:
         rows = getattr(book, table)

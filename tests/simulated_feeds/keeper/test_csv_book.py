@@ -73,6 +73,12 @@ def test_tables_without_rows_are_no_files(tmp_path: Path) -> None:
     assert [path.name for path in write_book(tmp_path, Book(birds=(BIRD,)))] == ["birds.csv"]
 
 
+def test_nothing_is_left_of_an_earlier_book(tmp_path: Path) -> None:
+    write_book(tmp_path, Book(birds=(BIRD,)))
+    write_book(tmp_path, Book())
+    assert list(tmp_path.iterdir()) == []
+
+
 @pytest.mark.parametrize("name", ["=1+1", "+49", "-3", "@home", "'quoted"])
 def test_what_a_spreadsheet_could_take_for_a_formula_is_made_harmless(
     name: str, tmp_path: Path
