@@ -11,6 +11,7 @@ Pure.
 
 import math
 from dataclasses import MISSING, dataclass, field, fields
+from datetime import date, time
 from typing import Any
 
 from devices.errors import ClutchweatherError
@@ -36,7 +37,7 @@ class ImpossibleParameterError(ClutchweatherError, ValueError):
 
 def shown(value: object) -> str:
     """A value as it stands in a sentence: quoted where it is text, and never long."""
-    return _shortened(repr(value))
+    return _shortened(str(value) if isinstance(value, date | time) else repr(value))
 
 
 def _shortened(text: str) -> str:

@@ -24,10 +24,10 @@ def _refuse_shares(name: str, shares: Mapping[int, float], *, most: int) -> None
 def _refuse_effect(outcome: Outcome, condition: Condition, effect: float) -> None:
     if condition not in OUTCOME_CONDITIONS[outcome]:
         words = ", ".join(OUTCOME_CONDITIONS[outcome])
-        raise ImpossibleParameterError(f"effects.{outcome}", condition, words)
+        raise ImpossibleParameterError(outcome.value, condition, words)
     if not -10 <= effect <= 10:
         raise ImpossibleParameterError(
-            f"effects.{outcome}.{condition}", effect, "-10 to 10 log-odds per SD"
+            f"{outcome}.{condition}", effect, "-10 to 10 log-odds per SD"
         )
 
 

@@ -11,6 +11,7 @@ from simulated_feeds.house import BOXES, places
 from simulated_feeds.impossible import shown
 from simulated_feeds.keeper.parameters import KeeperParameters
 from simulated_feeds.lamps.parameters import LampParameters
+from simulated_feeds.outdoors.leading import LED, bounds
 from simulated_feeds.outdoors.parameters import WeatherParameters
 from simulated_feeds.scenario_files.calendar import Calendar, calendar_of
 from simulated_feeds.scenario_files.file import AtPresentTable, HappeningTable, ScenarioFile
@@ -80,6 +81,8 @@ def _happenings(
         try:
             happening = calendar.happening(told)
             refuse_impossible_faults(senders, [happening])
+            if happening.what in LED:
+                bounds(happening)
         except ValueError as error:
             faults.append(f"happening.{number}: {error}")
             continue

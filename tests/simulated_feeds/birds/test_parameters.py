@@ -34,7 +34,7 @@ from simulated_feeds.keeper.parameters import KeeperParameters
         (lambda: Reference(mean=0, sd=0), r"sd is 0; allowed"),
         (
             lambda: Effects(hatched={Condition.NIGHT_LOW_REARING: 1.0}),
-            r"effects.hatched is night low in rearing; allowed is night low in days 1 to 6",
+            r"^hatched is night low in rearing; allowed is night low in days 1 to 6",
         ),
         (
             lambda: Effects(fledged={Condition.NIGHT_LOW_REARING: 99}),

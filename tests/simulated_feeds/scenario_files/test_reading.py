@@ -253,6 +253,7 @@ def happening(what: str, more: str = "", day: int = 3) -> str:
     [
         (happening("storm"), ["'storm'", "cold night"]),
         (happening("lamps fail", day=1), ["happening.0", "ends before it begins"]),
+        (happening("cold night").replace("06:00", "18:30").replace("day = 3", "day = 2"), ["6 h"]),
         (happening("cold night", "amount = -40.0"), ["amount", "-40", "-30 to 20 °C"]),
         (happening("heat wave", "amount = 80.0"), ["amount", "80", "15 to 45 °C"]),
         (happening("lamps fail", "amount = 1.0"), ["amount", "1.0", "none"]),
@@ -353,3 +354,8 @@ def test_as_many_birds_warm_the_shed_as_there_are(name: str) -> None:
     scenario = scenario_of(name, NOW)
     paired = {bird.id for pair in scenario.pairs for bird in (pair.cock, pair.hen)}
     assert scenario.building.birds == len(paired) + len(scenario.resting) == 18
+
+
+def test_a_date_is_told_as_it_was_written(tmp_path: Path) -> None:
+    (sentence,) = faults(tmp_path, "[[pairs]]\nput_up_on = 1066-10-14")
+    assert "pairs.0.put_up_on is 1066-10-14" in sentence
