@@ -145,6 +145,16 @@ class NestBook(Protocol):
         """
         ...
 
+    def withdraw(self, form_id: str) -> bool:
+        """Take back a look that told no more than that all is as it was.
+
+        Returns False where there is no such look, or no longer.
+
+        Raises:
+            InputError: it told something or changed the book, or another look came after it.
+        """
+        ...
+
     def rings_worn(self, rings: Collection[str]) -> tuple[RingWorn, ...]:
         """Every bird and chick of the book that wears one of these rings."""
         ...

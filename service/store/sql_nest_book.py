@@ -47,6 +47,7 @@ from service.store.sql_tables import (
     SPECIES_SPANS,
 )
 from service.store.sql_weighing import weigh
+from service.store.sql_withdrawing import withdraw
 
 
 class SqlNestBook:
@@ -148,6 +149,9 @@ class SqlNestBook:
         return self._transactions.write(
             lambda connection: record(connection, check, (clutch, others), changes, based_on)
         )
+
+    def withdraw(self, form_id: str) -> bool:
+        return self._transactions.write(lambda connection: withdraw(connection, form_id))
 
     def rings_worn(self, rings: Collection[str]) -> tuple[RingWorn, ...]:
         return self._transactions.read(lambda connection: rings_worn(connection, rings))

@@ -328,3 +328,36 @@ class NestBookContract:
         )
         book.put_species(edited)
         assert book.species() == edited
+
+    def test_a_look_that_told_nothing_is_taken_back_once(self, book: NestBook) -> None:
+        pair = pair_up(book)
+        book.record(a_check(NOON - timedelta(days=1)), a_clutch(pair), changes=["egg 1 found"])
+        plain = a_check()
+        book.record(plain, book.nest("box-1").clutch)
+        before = book.nest("box-1").revision
+        assert book.withdraw(str(plain.form_id)) is True
+        assert book.withdraw(str(plain.form_id)) is False
+        kept = book.nest("box-1")
+        assert (len(kept.checks), kept.revision) == (1, before + 1)
+
+    def test_a_look_that_changed_the_book_is_not_taken_back(self, book: NestBook) -> None:
+        pair, look = pair_up(book), a_check()
+        book.record(look, a_clutch(pair), changes=["egg 1 found"])
+        with pytest.raises(InputError, match="corrected on the nest's page"):
+            book.withdraw(str(look.form_id))
+        assert book.check(str(look.form_id)) == look
+
+    def test_a_look_that_told_of_the_hen_is_not_taken_back(self, book: NestBook) -> None:
+        pair_up(book)
+        look = replace(a_check(eggs=0), hen=HenSeen.IN_BOX)
+        book.record(look, None)
+        with pytest.raises(InputError, match="told something"):
+            book.withdraw(str(look.form_id))
+
+    def test_a_look_with_another_after_it_is_not_taken_back(self, book: NestBook) -> None:
+        pair_up(book)
+        first, second = a_check(NOON - timedelta(hours=1), eggs=0), a_check(eggs=0)
+        book.record(first, None)
+        book.record(second, None)
+        with pytest.raises(InputError, match="another look since"):
+            book.withdraw(str(first.form_id))
