@@ -19,6 +19,7 @@ from service.store.sql_people import SqlPeople
 from service.store.sql_requests import SqlRequests
 from service.store.sql_schema import is_current, upgrade
 from service.store.sql_seasons import SqlSeasons
+from service.store.sql_suggestions import SqlSuggestions
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +31,7 @@ class Records:
     cages: SqlCages
     book_copy: SqlBookCopy
     seasons: SqlSeasons
+    suggestions: SqlSuggestions
     calendars: SqlCalendars
     alarms: SqlAlarms
     requests: SqlRequests
@@ -95,6 +97,7 @@ def _records(transactions: Transactions) -> Records:
         cages=SqlCages(transactions),
         book_copy=SqlBookCopy(transactions),
         seasons=SqlSeasons(transactions),
+        suggestions=SqlSuggestions(transactions),
         calendars=SqlCalendars(transactions),
         alarms=SqlAlarms(transactions),
         requests=SqlRequests(transactions),
