@@ -2,15 +2,16 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy import Connection, RowMapping, or_, select
 
 from service.errors import InputError, NotKnownError
 from service.nests.suggestion import Answer, Suggestion
+from service.store.sql_duty_tables import SUGGESTIONS
 from service.store.sql_engine import Transactions
 from service.store.sql_rows import insert_row, update_row
 from service.store.sql_tables import PLACES
-from service.store.sql_duty_tables import SUGGESTIONS
 
 
 class SqlSuggestions:
@@ -43,7 +44,7 @@ class SqlSuggestions:
         by: str | None,
         later_until: datetime | None = None,
     ) -> Suggestion:
-        values = {
+        values: dict[str, Any] = {
             "answer": answer,
             "answered_at": at if answer else None,
             "answered_by": by if answer else None,
@@ -83,7 +84,7 @@ def _suggest(connection: Connection, place: str, kind: str, words: str, at: date
     return _one(connection, found)
 
 
-def _answer(connection: Connection, suggestion_id: int, values: dict[str, object]) -> Suggestion:
+def _answer(connection: Connection, suggestion_id: int, values: dict[str, Any]) -> Suggestion:
     stands = _one(connection, suggestion_id)
     settled = stands.answer in (Answer.YES, Answer.NO)
     if settled and values["answer"] is not None:
