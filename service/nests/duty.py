@@ -4,15 +4,17 @@ A duty is due once a place, day and visit. What was done is known by exactly the
 the words it was done by: an edit of the duty never reaches back.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime, time
 from enum import IntEnum, StrEnum
+from itertools import pairwise
 from uuid import UUID
 
 from service.nests.stage import Stage
 
 LONGEST_NAME = 60
 LONGEST_CAUTION = 300
+APART_MIN = 120
 
 
 class Visit(StrEnum):
@@ -21,6 +23,11 @@ class Visit(StrEnum):
     MORNING = "morning"
     MIDDAY = "midday"
     EVENING = "evening"
+
+    @property
+    def turn(self) -> int:
+        """Its turn in the day, from 0."""
+        return list(Visit).index(self)
 
 
 class Weekday(IntEnum):
@@ -40,8 +47,9 @@ class VisitTimes:
     """From when on by the shed's own clock a visit counts as which; it lasts until the next.
 
     ``midday`` is None where the shed is visited twice a day; what is due at midday is due in
-    the evening then. ``morning < midday < evening``. What is early in the day before the
-    morning's time still belongs to the evening before.
+    the evening then. What is early in the day before the morning's time still belongs to the
+    evening before. Between any two lie at least two hours, so that no change of the clocks
+    turns them round.
     """
 
     morning: time = time(4, 0)
@@ -49,9 +57,13 @@ class VisitTimes:
     evening: time = time(15, 0)
 
     def __post_init__(self) -> None:
-        times = [at for at in (self.morning, self.midday, self.evening) if at is not None]
-        if any(later <= earlier for earlier, later in zip(times, times[1:], strict=False)):
-            raise ValueError("morning, midday and evening must follow each other in one day")
+        told = (self.morning, self.midday, self.evening)
+        minutes = [at.hour * 60 + at.minute for at in told if at is not None]
+        minutes.append(minutes[0] + 24 * 60)
+        if any(later - earlier < APART_MIN for earlier, later in pairwise(minutes)):
+            raise ValueError(
+                "morning, midday and evening must follow each other with at least two hours between"
+            )
 
 
 class WhereKind(StrEnum):
@@ -179,7 +191,7 @@ class Duty:
         return (*self.earlier, self.terms)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, order=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DutySlot:
     """What is done once: a duty at a place, for one visit of one day of the shed."""
 
@@ -238,7 +250,7 @@ class DutyDue:
     standing: DutyStanding = DutyStanding.DUE
     missed_since: date | None = None
     sure: bool = True
-    minutes: float = field(default=1.0)
+    minutes: float = 1.0
 
     @property
     def slot(self) -> DutySlot:

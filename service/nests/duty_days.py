@@ -1,0 +1,158 @@
+"""On which days and visits a duty is due, by its schedule alone. Pure.
+
+Nothing here asks what was done; see ``duties_due``.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta, tzinfo
+
+from service.nests.duty import (
+    ByCalendar,
+    ByStage,
+    Duty,
+    DutySlot,
+    DutyTerms,
+    EveryDays,
+    OnWarmDay,
+    Visit,
+    VisitTimes,
+)
+from service.nests.duty_air import AirTold, DutyAir, NothingMeasured, Warmth
+from service.nests.duty_places import nests_in, places_of
+from service.nests.nest import Nest
+from service.nests.place import Place
+from service.nests.species import SpeciesSettings
+from service.nests.stage_days import StageDays
+from service.nests.visits import (
+    VisitOfDay,
+    day_began,
+    held_instead,
+    visit_at,
+    visit_span,
+    visits_held,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShedDays:
+    """The shed that days are asked of. ``now`` is UTC, ``zone`` the shed's own; ``places`` are
+    in walking order.
+    """
+
+    nests: Sequence[Nest]
+    places: Sequence[Place]
+    now: datetime
+    zone: tzinfo
+    air: DutyAir = field(default_factory=NothingMeasured)
+    times: VisitTimes = field(default_factory=VisitTimes)
+    species: SpeciesSettings = field(default_factory=SpeciesSettings)
+
+    @property
+    def today(self) -> date:
+        """The day that the present visit belongs to; in the small hours still the day before."""
+        return visit_at(self.now, self.zone, self.times).day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """A duty is asked for; ``air`` is what was told where it waits for a warm day."""
+
+    air: AirTold | None = None
+
+    @property
+    def sure(self) -> bool:
+        """Whether its condition is known to be met."""
+        return self.air is None or self.air.warmth is Warmth.OVER
+
+
+def terms_at(duty: Duty, until: datetime) -> DutyTerms | None:
+    """What the duty asked for at a visit that lasted until then; None before it was made."""
+    for terms in reversed(duty.every_terms):
+        if terms.since < until:
+            return terms
+    return None
+
+
+def visits_on(terms: DutyTerms, day: date, zone: tzinfo, times: VisitTimes) -> tuple[Visit, ...]:
+    """At which visits of that day it may be due by the calendar, if it is due at all.
+
+    On a warm day that is the first of its visits, and each that begins so many hours later.
+    """
+    chosen = {held_instead(visit, times) for visit in terms.visits}
+    held = visits_held(times)
+    if not isinstance(terms.schedule, OnWarmDay):
+        wanted = tuple(visit for visit in held if visit in chosen)
+        return wanted if _on_day(terms, day) else ()
+    again, last = timedelta(hours=terms.schedule.every_h), None
+    found = []
+    for visit in held:
+        began = visit_span(day, visit, zone, times).since
+        if (last is None and visit in chosen) or (last is not None and began - last >= again):
+            found.append(visit)
+            last = began
+    return tuple(found)
+
+
+def _on_day(terms: DutyTerms, day: date) -> bool:
+    """Whether the calendar allows that day; stages and air are asked for each place."""
+    schedule = terms.schedule
+    if isinstance(schedule, ByCalendar):
+        return day.weekday() in schedule.weekdays
+    if isinstance(schedule, EveryDays):
+        return day >= schedule.first and (day - schedule.first).days % schedule.days == 0
+    return True
+
+
+class PlaceDays:
+    """One place of a shed, asked for its stages and its air; each is reckoned once."""
+
+    def __init__(self, place: str, shed: ShedDays) -> None:
+        self.place = place
+        self.now = shed.now
+        self.today = shed.today
+        self._shed = shed
+        by_id = {one.id: one for one in shed.places}
+        nests = nests_in(place, by_id, shed.nests)
+        self._stages = StageDays(nests, shed.species, shed.zone, shed.now)
+
+    def asks(self, terms: DutyTerms, visit: VisitOfDay, at: datetime) -> Asked | None:
+        """Whether what the calendar allows is asked for here, by what is known at ``at``."""
+        schedule = terms.schedule
+        if isinstance(schedule, ByStage):
+            return Asked() if self._by_stage(schedule, visit.day, at) else None
+        if isinstance(schedule, OnWarmDay):
+            since = day_began(visit.day, self._shed.zone)
+            told = self._shed.air.warmth(self.place, schedule.over_c, since, max(at, since))
+            return None if told.warmth is Warmth.NOT_OVER else Asked(air=told)
+        return Asked()
+
+    def _by_stage(self, schedule: ByStage, day: date, at: datetime) -> bool:
+        if self._stages.at(at).isdisjoint(schedule.stages):
+            return False
+        return self._stages.day_of_run(schedule.stages, day) % schedule.every == 0
+
+
+def slots_on(day: date, duties: Sequence[Duty], shed: ShedDays) -> tuple[DutySlot, ...]:
+    """All that the duties ask for on a day, past or to come, done or not; for a forecast.
+
+    Days to come are reckoned by what the nests are expected to be busy with then. Duties that
+    wait for a warm day are left out: nobody knows that day's air.
+    """
+    found = []
+    for duty in duties:
+        terms = duty.terms
+        if terms.off or isinstance(terms.schedule, OnWarmDay):
+            continue
+        places = [
+            PlaceDays(place, shed) for place in places_of(terms.where, shed.places, shed.nests)
+        ]
+        for visit in visits_on(terms, day, shed.zone, shed.times):
+            span = visit_span(day, visit, shed.zone, shed.times)
+            of_day = VisitOfDay(day=day, visit=visit, span=span)
+            found += [
+                DutySlot(duty_id=duty.id, place=place.place, day=day, visit=visit)
+                for place in places
+                if place.asks(terms, of_day, span.since)
+            ]
+    return tuple(found)
