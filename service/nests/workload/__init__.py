@@ -1,0 +1,1 @@
+"""How long the work in the shed takes, and will take."""
