@@ -12,11 +12,13 @@ from service.store.sql_book_copy import SqlBookCopy
 from service.store.sql_cages import SqlCages
 from service.store.sql_calendars import SqlCalendars
 from service.store.sql_calibrations import SqlCalibrations
+from service.store.sql_duties import SqlDuties
 from service.store.sql_engine import PATIENCE_S, Transactions, open_engine, sql_url
 from service.store.sql_kept_settings import SqlChanges, SqlKeptSettings
 from service.store.sql_nest_book import SqlNestBook
 from service.store.sql_people import SqlPeople
 from service.store.sql_requests import SqlRequests
+from service.store.sql_running_low import SqlRunningLow
 from service.store.sql_schema import is_current, upgrade
 from service.store.sql_seasons import SqlSeasons
 from service.store.sql_suggestions import SqlSuggestions
@@ -33,6 +35,8 @@ class Records:
     seasons: SqlSeasons
     suggestions: SqlSuggestions
     calendars: SqlCalendars
+    duties: SqlDuties
+    running_low: SqlRunningLow
     alarms: SqlAlarms
     requests: SqlRequests
     kept: SqlKeptSettings
@@ -99,6 +103,8 @@ def _records(transactions: Transactions) -> Records:
         seasons=SqlSeasons(transactions),
         suggestions=SqlSuggestions(transactions),
         calendars=SqlCalendars(transactions),
+        duties=SqlDuties(transactions),
+        running_low=SqlRunningLow(transactions),
         alarms=SqlAlarms(transactions),
         requests=SqlRequests(transactions),
         kept=SqlKeptSettings(transactions),
