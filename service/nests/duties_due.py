@@ -112,9 +112,15 @@ def _dues_of(duty: Duty, done: Sequence[DutyDone], shed: ShedDays) -> Iterator[D
     last = _last_done(duty, done)
     turns = _Remembered(_turns(duty, shed))
     for place in places_of(duty.terms.where, shed.places, shed.nests):
-        due = _due_at(duty, PlaceDays(place, shed), turns, last.get(place))
+        here = PlaceDays(place, shed)
+        settled = [one for one in (last.get(place), _looked(duty, here)) if one is not None]
+        due = _due_at(duty, here, turns, max(settled, default=None))
         if due is not None:
             yield due
+
+
+def _looked(duty: Duty, place: PlaceDays) -> tuple[date, int] | None:
+    return place.last_look() if duty.terms.look else None
 
 
 def _last_done(duty: Duty, done: Sequence[DutyDone]) -> dict[str, tuple[date, int]]:
@@ -193,6 +199,10 @@ def _missed_of(duty: Duty, done: Sequence[DutyDone], shed: ShedDays) -> Iterator
             slot = DutySlot(
                 duty_id=duty.id, place=place, day=turn.visit.day, visit=turn.visit.visit
             )
-            if slot not in told and here.asks(turn.terms, turn.visit, turn.until) is not None:
+            if slot in told or (
+                turn.terms.look and here.looked_in(turn.visit.span.since, turn.until)
+            ):
+                continue
+            if here.asks(turn.terms, turn.visit, turn.until) is not None:
                 words = words_on(turn.terms, turn.visit.day)
                 yield DutyMissed(slot=slot, name=turn.terms.name, words=words, until=turn.until)

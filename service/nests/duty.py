@@ -141,8 +141,9 @@ class DutyTerms:
     """What a duty asks for, from ``since`` (UTC) until the next edit.
 
     ``minutes`` is what one place typically takes. The ``rota``'s first step begins on
-    ``rota_first``; empty without a rota. ``caution`` is shown wherever the duty is. ``off``
-    duties ask for nothing.
+    ``rota_first``; empty without a rota. ``caution`` is shown wherever the duty is. A ``look``
+    is done by looking into the box (or into all boxes of the place): a nest check of its time
+    counts as done. ``off`` duties ask for nothing.
     """
 
     name: str
@@ -155,6 +156,7 @@ class DutyTerms:
     minutes: float = 1.0
     missed: Missed = Missed.DROPPED
     caution: str = ""
+    look: bool = False
     off: bool = False
 
 

@@ -113,8 +113,22 @@ class PlaceDays:
         self.today = shed.today
         self._shed = shed
         by_id = {one.id: one for one in shed.places}
-        nests = nests_in(place, by_id, shed.nests)
-        self._stages = StageDays(nests, shed.species, shed.zone, shed.now)
+        self._nests = [nest for nest in nests_in(place, by_id, shed.nests) if not nest.off_since]
+        self._stages = StageDays(self._nests, shed.species, shed.zone, shed.now)
+
+    def last_look(self) -> tuple[date, int] | None:
+        """Day and turn of the visit by which all its boxes were looked into; None before that."""
+        if not self._nests or not all(nest.checks for nest in self._nests):
+            return None
+        by_then = min(nest.checks[-1].at for nest in self._nests)
+        found = visit_at(by_then, self._shed.zone, self._shed.times)
+        return (found.day, found.visit.turn)
+
+    def looked_in(self, since: datetime, until: datetime) -> bool:
+        """Whether each of its boxes was looked into in that time; False without a box."""
+        return bool(self._nests) and all(
+            any(since <= check.at < until for check in nest.checks) for nest in self._nests
+        )
 
     def asks(self, terms: DutyTerms, visit: VisitOfDay, at: datetime) -> Asked | None:
         """Whether what the calendar allows is asked for here, by what is known at ``at``."""

@@ -78,6 +78,10 @@ class DutyStore(Protocol):
         """All told for the days ``since <= day < until``, undone ones too, as they were told."""
         ...
 
+    def told(self, since: datetime, until: datetime | None = None) -> Sequence[DutyDone]:
+        """All that was told with ``since <= at < until``, for whichever day; else as ``done``."""
+        ...
+
     def last_done(self) -> Sequence[DutyDone]:
         """For each duty and place the standing one of the latest day and visit."""
         ...

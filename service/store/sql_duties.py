@@ -106,6 +106,12 @@ class SqlDuties:
             asked = asked.where(DUTY_DONE.c.day < until)
         return self._transactions.read(lambda found: _all_done(found, asked))
 
+    def told(self, since: datetime, until: datetime | None = None) -> Sequence[DutyDone]:
+        asked = select(DUTY_DONE).where(DUTY_DONE.c.at >= since).order_by(DUTY_DONE.c.id)
+        if until is not None:
+            asked = asked.where(DUTY_DONE.c.at < until)
+        return self._transactions.read(lambda found: _all_done(found, asked))
+
     def last_done(self) -> Sequence[DutyDone]:
         def read(connection: Connection) -> list[DutyDone]:
             last: dict[tuple[int, str], DutyDone] = {}
@@ -196,6 +202,7 @@ def _terms(row: RowMapping) -> DutyTerms:
         minutes=row["minutes"],
         missed=row["missed"],
         caution=row["caution"],
+        look=bool(row["look"]),
         off=bool(row["off"]),
     )
 
@@ -215,6 +222,7 @@ def _terms_row(duty_id: int, revision: int, terms: DutyTerms, by: str | None) ->
         "minutes": terms.minutes,
         "missed": terms.missed,
         "caution": terms.caution,
+        "look": int(terms.look),
         "off": int(terms.off),
         "by": by,
     }

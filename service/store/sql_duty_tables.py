@@ -45,10 +45,12 @@ DUTY_TERMS = Table(
     Column("minutes", REAL, nullable=False),
     Column("missed", Word(Missed), nullable=False),
     Column("caution", Text, nullable=False, server_default=""),
+    Column("look", Integer, nullable=False),
     Column("off", Integer, nullable=False),
     Column("by", Text),
     UniqueConstraint("duty_id", "revision"),
     CheckConstraint("minutes >= 0", name="it_takes_no_less_than_nothing"),
+    CheckConstraint("look IN (0, 1)", name="a_look_or_not"),
     CheckConstraint("off IN (0, 1)", name="off_or_not"),
     sqlite_strict=True,
 )

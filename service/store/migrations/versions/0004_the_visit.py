@@ -41,10 +41,12 @@ def _duties() -> None:
         sa.Column("minutes", sa.REAL, nullable=False),
         sa.Column("missed", sa.Text, nullable=False),
         sa.Column("caution", sa.Text, nullable=False, server_default=""),
+        sa.Column("look", sa.Integer, nullable=False),
         sa.Column("off", sa.Integer, nullable=False),
         sa.Column("by", sa.Text),
         sa.UniqueConstraint("duty_id", "revision"),
         sa.CheckConstraint("minutes >= 0", name="it_takes_no_less_than_nothing"),
+        sa.CheckConstraint("look IN (0, 1)", name="a_look_or_not"),
         sa.CheckConstraint("off IN (0, 1)", name="off_or_not"),
         sqlite_strict=True,
     )
