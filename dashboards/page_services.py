@@ -16,11 +16,13 @@ from service.store.bird_book import BirdBook
 from service.store.cage_store import CageStore
 from service.store.calendar_store import CalendarStore
 from service.store.calibration_store import CalibrationStore
+from service.store.duty_store import DutyStore, RunningLowStore
 from service.store.kept_settings import ChangeRecord
 from service.store.nest_book import NestBook
 from service.store.people_store import PeopleStore
 from service.store.reading_store import ReadingStore
 from service.store.season_store import SeasonStore
+from service.store.suggestion_store import SuggestionStore
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +45,9 @@ class PageServices:
     birds: BirdBook
     cages: CageStore
     seasons: SeasonStore
+    duties: DutyStore
+    running_low: RunningLowStore
+    suggestions: SuggestionStore
     calendars: CalendarStore
     alarms: AlarmStore
     requests: RequestStore
