@@ -12,6 +12,8 @@ from service.answers.alarms import AlarmAnswer
 from service.answers.alarms import alarms as told_alarms
 from service.answers.dead_letters import DeadLetterAnswer
 from service.answers.dead_letters import dead_letters as told_letters
+from service.answers.duties import DutyAnswer, duties_now
+from service.answers.duty_list import duty_list
 from service.answers.health import HealthAnswer
 from service.answers.health import health as told_health
 from service.answers.latest import LatestAnswer
@@ -76,6 +78,15 @@ def alarms(services: Services, since: Since = None, until: Until = None) -> list
 def nests(services: Services) -> Response:
     zone = services.settings.site.timezone
     return JSONResponse(told_nests(services.nest_book, services.clock.now(), zone))
+
+
+@router.get("/api/duties")
+def duties(services: Services) -> list[DutyAnswer]:
+    now = services.clock.now()
+    found = duty_list(
+        services.nest_book, services.duties, services.readings, services.settings, now
+    )
+    return duties_now(found)
 
 
 @router.get("/api/dead-letters")

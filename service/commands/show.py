@@ -15,6 +15,8 @@ from rich.table import Table
 
 from service.answers.alarms import alarms
 from service.answers.dead_letters import dead_letters
+from service.answers.duties import DutyAnswer, duties_done, duties_now
+from service.answers.duty_list import duty_list
 from service.answers.health import health
 from service.answers.latest import latest
 from service.answers.nests import nests
@@ -30,7 +32,7 @@ from service.wiring import Stores, shed_to_ask
 _LONG_AGO = datetime(1971, 1, 1, tzinfo=UTC)
 _FAR_AHEAD = datetime(2200, 1, 1, tzinfo=UTC)
 
-NOT_BUILT_YET = ("light", "outlook", "events", "notices", "duties", "workload", "findings")
+NOT_BUILT_YET = ("light", "outlook", "events", "notices", "workload", "findings")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +55,17 @@ class Question:
         return self.until or _FAR_AHEAD
 
 
+def _duties(q: Question) -> list[DutyAnswer]:
+    """Without bounds what is due and was done today; within bounds what was told as done then."""
+    records, site = q.stores.records, q.settings.site
+    if q.since is None and q.until is None:
+        book, readings = records.nest_book, q.stores.readings
+        return duties_now(duty_list(book, records.duties, readings, q.settings, q.now))
+    done = records.duties.told(q.bounded_since, q.bounded_until)
+    duties, times = records.duties.duties(), records.duties.visit_times()
+    return duties_done(done, duties, site.timezone, times)
+
+
 Answer = Sequence[Mapping[str, object]] | Mapping[str, object]
 
 ANSWERS: Mapping[str, Callable[[Question], Answer]] = {
@@ -63,6 +76,7 @@ ANSWERS: Mapping[str, Callable[[Question], Answer]] = {
     ),
     "alarms": lambda q: alarms(q.stores.records.alarms.alarms(q.since, q.until)),
     "nests": lambda q: nests(q.stores.records.nest_book, q.now, q.settings.site.timezone),
+    "duties": _duties,
     "dead-letters": lambda q: dead_letters(
         [
             letter
