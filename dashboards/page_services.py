@@ -22,6 +22,7 @@ from service.store.nest_book import NestBook
 from service.store.people_store import PeopleStore
 from service.store.reading_store import ReadingStore
 from service.store.season_store import SeasonStore
+from service.store.visit_time_store import VisitTimeStore
 from service.store.suggestion_store import SuggestionStore
 
 
@@ -45,6 +46,7 @@ class PageServices:
     birds: BirdBook
     cages: CageStore
     seasons: SeasonStore
+    visit_times: VisitTimeStore
     duties: DutyStore
     running_low: RunningLowStore
     suggestions: SuggestionStore

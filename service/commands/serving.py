@@ -53,6 +53,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         birds=stores.records.birds,
         cages=stores.records.cages,
         seasons=stores.records.seasons,
+        visit_times=stores.records.visit_times,
         duties=stores.records.duties,
         running_low=stores.records.running_low,
         suggestions=stores.records.suggestions,

@@ -21,6 +21,7 @@ from service.store.sql_requests import SqlRequests
 from service.store.sql_running_low import SqlRunningLow
 from service.store.sql_schema import is_current, upgrade
 from service.store.sql_seasons import SqlSeasons
+from service.store.sql_visit_times import SqlVisitTimes
 from service.store.sql_suggestions import SqlSuggestions
 
 
@@ -33,6 +34,7 @@ class Records:
     cages: SqlCages
     book_copy: SqlBookCopy
     seasons: SqlSeasons
+    visit_times: SqlVisitTimes
     suggestions: SqlSuggestions
     calendars: SqlCalendars
     duties: SqlDuties
@@ -101,6 +103,7 @@ def _records(transactions: Transactions) -> Records:
         cages=SqlCages(transactions),
         book_copy=SqlBookCopy(transactions),
         seasons=SqlSeasons(transactions),
+        visit_times=SqlVisitTimes(transactions),
         suggestions=SqlSuggestions(transactions),
         calendars=SqlCalendars(transactions),
         duties=SqlDuties(transactions),

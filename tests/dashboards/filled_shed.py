@@ -126,6 +126,7 @@ class FilledShed:
             birds=self.records.birds,
             cages=self.records.cages,
             seasons=self.records.seasons,
+            visit_times=self.records.visit_times,
             duties=self.records.duties,
             running_low=self.records.running_low,
             suggestions=self.records.suggestions,

@@ -75,6 +75,7 @@ class KeptShed:
             birds=records.birds,
             cages=records.cages,
             seasons=records.seasons,
+            visit_times=records.visit_times,
             duties=records.duties,
             running_low=records.running_low,
             suggestions=records.suggestions,

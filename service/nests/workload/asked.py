@@ -4,23 +4,17 @@ Only the schedule is looked at: what is missed and carried is work of another da
 A duty that hangs on the weather can't be foreseen; it is told as work that may come.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, tzinfo
 
-from service.nests.duty import (
-    ByCalendar,
-    ByStage,
-    Duty,
-    DutyTerms,
-    EveryDays,
-    OnWarmDay,
-    Visit,
-    VisitTimes,
-    WhereKind,
-)
+from service.nests.duty import ByStage, Duty, DutyTerms, OnWarmDay, VisitTimes, WhereKind
+from service.nests.duty_days import visits_on
 from service.nests.place import PlaceKind
 from service.nests.stage import Stage
+
+Busy = Callable[[frozenset[Stage]], float]
+"""The chance that a nest of the place is in one of these stages."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,10 +33,23 @@ class Piece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spot:
-    """A place that duties may be for; an id of None is a place that is only supposed."""
+    """A place that duties may be for; an id of None is a place that is only supposed.
+
+    ``off`` is a box that was taken off: what is for every box is not for this one.
+    """
 
     id: str | None
     kind: PlaceKind
+    off: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asking:
+    """What asks: the duties, at which visits, in which zone days begin."""
+
+    duties: Sequence[Duty]
+    times: VisitTimes
+    zone: tzinfo
 
 
 _KINDS = {
@@ -53,55 +60,34 @@ _KINDS = {
 }
 
 
-def asked_of(
-    duties: Iterable[Duty], spot: Spot, day: date, stages: frozenset[Stage], times: VisitTimes
-) -> tuple[Piece, ...]:
-    """All of one day at one place whose nests are in ``stages``; empty where there is no nest."""
+def asked_of(asking: Asking, spot: Spot, day: date, busy: Busy) -> tuple[Piece, ...]:
+    """All of one day at one place; ``busy`` tells of the nests in it on that day."""
     return tuple(
         piece
-        for duty in duties
+        for duty in asking.duties
         if not duty.terms.off and _is_for(duty.terms, spot)
-        for piece in _pieces(duty.terms, day, stages, times)
+        for piece in _pieces(duty.terms, asking, day, busy)
     )
+
+
+def in_stages(stages: Iterable[Stage]) -> Busy:
+    """Of a place whose nests are in these stages for sure; without a nest it is in none."""
+    there = frozenset(stages)
+    return lambda wanted: float(not wanted.isdisjoint(there))
 
 
 def _is_for(terms: DutyTerms, spot: Spot) -> bool:
     if terms.where.kind is WhereKind.NAMED:
         return spot.id in terms.where.places
-    return _KINDS[terms.where.kind] is spot.kind
+    return _KINDS[terms.where.kind] is spot.kind and not spot.off
 
 
-def _pieces(
-    terms: DutyTerms, day: date, stages: frozenset[Stage], times: VisitTimes
-) -> Iterator[Piece]:
-    chance, foreseen = _chance(terms, day, stages)
+def _pieces(terms: DutyTerms, asking: Asking, day: date, busy: Busy) -> Iterator[Piece]:
+    chance = 1.0
+    if isinstance(terms.schedule, ByStage):
+        # On which of these days the stage will have begun is not known yet.
+        chance = busy(terms.schedule.stages) / terms.schedule.every
     if chance:
-        for _ in visits_of(terms, times):
+        foreseen = not isinstance(terms.schedule, OnWarmDay)
+        for _ in visits_on(terms, day, asking.zone, asking.times):
             yield Piece(part=terms.name, minutes=terms.minutes, chance=chance, foreseen=foreseen)
-
-
-def visits_of(terms: DutyTerms, times: VisitTimes) -> tuple[Visit, ...]:
-    """The visits of a day that it is due at; what is due at midday is due in the evening where
-    the shed is visited twice a day.
-    """
-    if times.midday is not None:
-        return terms.visits
-    return tuple(
-        visit
-        for visit in (Visit.MORNING, Visit.EVENING)
-        if visit in terms.visits or (visit is Visit.EVENING and Visit.MIDDAY in terms.visits)
-    )
-
-
-def _chance(terms: DutyTerms, day: date, stages: frozenset[Stage]) -> tuple[float, bool]:
-    """The chance that it is due on that day, and whether that can be foreseen."""
-    match terms.schedule:
-        case ByCalendar(weekdays=weekdays):
-            return float(day.weekday() in weekdays), True
-        case EveryDays(days=days, first=first):
-            return float(day >= first and (day - first).days % days == 0), True
-        case ByStage(stages=wanted, every=every):
-            # On which of these days the stage began is not known yet.
-            return (1 / every if wanted & stages else 0.0), True
-        case OnWarmDay():
-            return 1.0, False

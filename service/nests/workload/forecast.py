@@ -7,15 +7,16 @@ with its chances; the low and the high end hold the day eight times in ten, if t
 the work are right. How long the keeper really takes is the pace: own minutes over typical ones.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from itertools import product
+from math import prod
 
-from service.nests.duty import Duty, VisitTimes
+from service.nests.place import PlaceKind
 from service.nests.span import Span
 from service.nests.stage import Stage
-from service.nests.workload.asked import Piece, Spot, asked_of
+from service.nests.workload.asked import Asking, Busy, Piece, asked_of, in_stages
 from service.nests.workload.day_minutes import (
     Chances,
     Minutes,
@@ -48,23 +49,13 @@ class DayAhead:
     may_add: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asking:
-    """What asks: the duties, at which visits, in which zone days begin, and how fast one works."""
-
-    duties: Sequence[Duty]
-    times: VisitTimes
-    zone: tzinfo
-    pace: Pace = NO_PACE
-
-
 def forecast(
-    ground: Ground, asking: Asking, now: datetime, weeks: int = WEEKS
+    ground: Ground, asking: Asking, now: datetime, *, pace: Pace = NO_PACE, weeks: int = WEEKS
 ) -> tuple[DayAhead, ...]:
     """The days of so many weeks, today first."""
     today = now.astimezone(asking.zone).date()
     days = [today + timedelta(days=number) for number in range(7 * weeks)]
-    return tuple(_day(ground, asking, day, now) for day in days)
+    return tuple(_work_of(ground, asking, day, now).day_ahead(day, pace) for day in days)
 
 
 def peaks(days: Sequence[DayAhead], number: int = 3) -> tuple[DayAhead, ...]:
@@ -72,17 +63,19 @@ def peaks(days: Sequence[DayAhead], number: int = 3) -> tuple[DayAhead, ...]:
     return tuple(sorted(days, key=lambda one: (-one.minutes.mean, one.day))[:number])
 
 
-def _day(ground: Ground, asking: Asking, day: date, now: datetime) -> DayAhead:
-    work = _Work()
-    span = _day_span(day, asking.zone)
+def _work_of(ground: Ground, asking: Asking, day: date, now: datetime) -> "_Work":
+    work, span = _Work(), _day_span(day, asking.zone)
+    noon = span.since + (span.until - span.since) / 2
+    in_all = [box.course.shares(noon) for cage in ground.cages for box in cage.boxes]
     for spot in ground.others:
-        work.add_sure(asked_of(asking.duties, spot, day, frozenset(), asking.times))
+        busy = _any_of(in_all if spot.kind is PlaceKind.SHED else [])
+        work.add_alternatives([(1.0, asked_of(asking, spot, day, busy))])
     for cage in ground.cages:
         if cage.since is None or cage.since < span.until:
-            _add_cage(work, cage, asking, day, span)
+            work.add_alternatives(list(_of_cage(cage, asking, day, noon)))
             for box in cage.boxes:
                 work.add_dues(box.foreseen, span, now)
-    return work.day_ahead(day, asking.pace)
+    return work
 
 
 class _Work:
@@ -92,10 +85,6 @@ class _Work:
         self.chances: list[Chances] = []
         self.parts: dict[str, float] = {}
         self.may_add = 0.0
-
-    def add_sure(self, pieces: Iterable[Piece]) -> None:
-        """Pieces of a place whose stage is known."""
-        self.add_alternatives([(1.0, tuple(pieces))])
 
     def add_alternatives(self, told: Sequence[tuple[float, Sequence[Piece]]]) -> None:
         """One of these comes, each with its chance."""
@@ -140,27 +129,24 @@ def _chances(pieces: Iterable[Piece]) -> dict[float, float]:
     return together(perhaps(one.minutes, one.chance) for one in pieces if one.foreseen)
 
 
-def _add_cage(work: _Work, cage: CageAhead, asking: Asking, day: date, span: Span) -> None:
+def _of_cage(
+    cage: CageAhead, asking: Asking, day: date, noon: datetime
+) -> Iterator[tuple[float, tuple[Piece, ...]]]:
     """All that its boxes may be busy with at noon, each combination with its chance."""
-    noon = span.since + (span.until - span.since) / 2
-    told = []
     for combination in product(*(box.course.shares(noon).items() for box in cage.boxes)):
-        chance = 1.0
-        for _, share in combination:
-            chance *= share
+        chance = prod(share for _, share in combination)
         stages = [stage for stage, _ in combination]
-        told.append((chance, tuple(_pieces(cage, stages, asking, day))))
-    work.add_alternatives(told)
+        pieces = list(asked_of(asking, cage.spot, day, in_stages(stages)))
+        for box, stage in zip(cage.boxes, stages, strict=True):
+            pieces += asked_of(asking, box.spot, day, in_stages([stage]))
+        yield chance, tuple(pieces)
 
 
-def _pieces(cage: CageAhead, stages: Sequence[Stage], asking: Asking, day: date) -> Iterator[Piece]:
-    yield from _asked(cage.spot, frozenset(stages), asking, day)
-    for box, stage in zip(cage.boxes, stages, strict=True):
-        yield from _asked(box.spot, frozenset({stage}), asking, day)
-
-
-def _asked(spot: Spot, stages: frozenset[Stage], asking: Asking, day: date) -> tuple[Piece, ...]:
-    return asked_of(asking.duties, spot, day, stages, asking.times)
+def _any_of(nests: Sequence[Mapping[Stage, float]]) -> Busy:
+    """The chance that one nest or more is in such a stage."""
+    return lambda wanted: (
+        1 - prod(1 - sum(shares.get(stage, 0.0) for stage in wanted) for shares in nests)
+    )
 
 
 def share_on(due: Span, day: Span, now: datetime) -> float:

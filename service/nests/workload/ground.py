@@ -170,7 +170,7 @@ def box_ahead(known: KnownNest, supposed: Supposed, now: datetime) -> BoxAhead:
             out = Span(since=now, until=now)
         begins, foreseen = _and_again(nest.box.id, out, begins, foreseen, supposed)
     return BoxAhead(
-        spot=Spot(id=nest.box.id, kind=PlaceKind.BOX),
+        spot=Spot(id=nest.box.id, kind=PlaceKind.BOX, off=nest.off_since is not None),
         course=course(present, begins),
         foreseen=foreseen,
     )

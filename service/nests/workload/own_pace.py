@@ -80,20 +80,24 @@ def typical_minutes_of(
         return 0.0
     which = (parts[0].day, parts[0].visit)
     by_id = {duty.id: duty for duty in duties}
-    told = [
-        one
-        for one in done
-        if one.stands
-        and one.slot.duty_id in by_id
-        and ((one.slot.day, one.slot.visit) == which or _within(one.at, parts))
-    ]
-    total = sum(_minutes_then(by_id[one.slot.duty_id], one) for one in told)
-    ticked = {one.slot.place for one in told}
-    for check in checks:
-        if _within(check.at, parts):
-            # A duty that was done at the box itself has the look's minutes in it.
-            total += minutes_of_check(check, 0.0 if check.box in ticked else LOOK_MIN)
+    looks = [check for check in checks if _within(check.at, parts)]
+    looked_in = {check.box for check in looks}
+    total = sum(minutes_of_check(check, look_minutes(duties)) for check in looks)
+    for one in done:
+        duty = by_id.get(one.slot.duty_id)
+        of_it = (one.slot.day, one.slot.visit) == which or _within(one.at, parts)
+        if duty is None or not one.stands or not of_it:
+            continue
+        # A look that the book has is not counted a second time.
+        if not (duty.terms.look and one.slot.place in looked_in):
+            total += _minutes_then(duty, one)
     return total
+
+
+def look_minutes(duties: Sequence[Duty]) -> float:
+    """What a look into a box typically takes, by the duty to look, where there is one."""
+    looks = [duty.minutes for duty in duties if duty.terms.look and not duty.terms.off]
+    return looks[0] if looks else LOOK_MIN
 
 
 def _minutes_then(duty: Duty, done: DutyDone) -> float:

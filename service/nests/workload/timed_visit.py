@@ -9,6 +9,9 @@ from service.nests.duty import Visit
 LONGEST = timedelta(hours=4)
 """Longer ones were forgotten to be ended, and tell nothing."""
 
+SHORTEST_MIN = 1.0
+"""Shorter ones were taps by mistake, and are passed over."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimedVisit:
@@ -70,7 +73,7 @@ def timed(visits: Iterable[TimedVisit], now: datetime) -> Timed:
     took = [
         VisitTook(day=day, visit=visit, minutes=minutes)
         for (day, visit), minutes in sums.items()
-        if (day, visit) not in without_end | going_on
+        if (day, visit) not in without_end | going_on and minutes >= SHORTEST_MIN
     ]
     order = tuple(Visit)
     took.sort(key=lambda one: (one.day, order.index(one.visit)))

@@ -4,13 +4,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import stats
+from scipy import stats  # type: ignore[import-untyped]
 
 from service.nests.workload.day_minutes import mean, mixed, perhaps, quantile, together
 
-_WORK = st.lists(
-    st.tuples(st.integers(0, 20).map(lambda n: n / 2), st.floats(0, 1)), max_size=12
-)
+_WORK = st.lists(st.tuples(st.integers(0, 20).map(lambda n: n / 2), st.floats(0, 1)), max_size=12)
 
 
 @pytest.mark.parametrize("share", [0.05, 0.1, 0.5, 0.9, 0.95])

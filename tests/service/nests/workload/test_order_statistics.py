@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import stats
+from scipy import stats  # type: ignore[import-untyped]
 
 from service.nests.workload.order_statistics import middle, rank_of_interval, spread
 
