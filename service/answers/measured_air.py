@@ -7,10 +7,10 @@ from itertools import pairwise
 from devices.reading import Quantity
 from service.answers.place_series import PlaceSeries, place_series, stands_there
 from service.answers.shed_series import max_gap
-from service.climate.nights import usable
+from service.climate.nights import Measured, usable
 from service.nests.duty_air import AirTold, Warmth
 from service.settings.settings import Settings
-from service.store.reading_store import ReadingStore, Series, StoredReading
+from service.store.reading_store import ReadingStore, Series
 
 LONGEST_HOLE = timedelta(hours=1)
 """In a shorter silence a shed does not become hot and cool down again unseen."""
@@ -78,7 +78,7 @@ class MeasuredAir:
         return AirTold(warmth=Warmth.NOT_OVER, words=most)
 
     def _hole(
-        self, heard: Sequence[StoredReading], since: datetime, until: datetime, gap: timedelta
+        self, heard: Sequence[Measured], since: datetime, until: datetime, gap: timedelta
     ) -> str | None:
         """When it was not heard for too long, in words; None where it was followed throughout."""
         last = max((one.measured_at for one in heard), default=since)
