@@ -75,6 +75,7 @@ READS = {
         "/setup/pairs/{pair:int}",
         "/setup/species",
         "/start",
+        "/today",
     ),
 }
 
@@ -84,12 +85,14 @@ WRITES = {
         "/alarms/{alarm}/acknowledge",
         "/logout",
         "/nests/{box}/check",
+        "/nests/{box}/check/preview",
         "/nests/{box}/move",
         "/nests/{box}/sitting",
         "/password",
         "/season/clean-down",
         "/setup/birds/{bird:int}/notes",
         "/setup/cages/{place}/looked",
+        "/today",
     ),
 }
 
@@ -122,6 +125,7 @@ _NOT_PAGES = (
     "/wall/picture",
     "/openapi.json",
     "/api/{path:path}",
+    "/nests/{box}/check/preview",
 )
 """What scripts fetch: they are told so in a sentence, instead of being sent to a page."""
 

@@ -13,8 +13,9 @@ from datetime import UTC, tzinfo
 
 from service.clock import Clock
 from service.errors import StoreUnavailableError
+from service.nests.as_seen import ask_about_meanwhile, who_and_when
 from service.nests.book_says import BookSays
-from service.nests.compare import compare
+from service.nests.compare import Outcome, ask_about_time, compare
 from service.nests.compare_rings import told_rings
 from service.nests.due import Due
 from service.nests.due_dates import due_dates
@@ -46,6 +47,25 @@ class Asked:
     questions: tuple[Question, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """What the page had shown from which the check comes: the nest's sign, and its last look's
+    form id (empty where there was none).
+    """
+
+    sign: str
+    last_look: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Foreseen:
+    """What a check would change, or what would be asked; nothing was stored."""
+
+    changes: tuple[str, ...] = ()
+    questions: tuple[Question, ...] = ()
+    already: bool = False
+
+
 class NestCheckPath:
     """Takes checks of any box; safe to call from several threads and processes at once."""
 
@@ -57,8 +77,11 @@ class NestCheckPath:
         self._clock = clock
         self._zone = zone
 
-    def record(self, check: NestCheck) -> Recorded | Asked:
+    def record(self, check: NestCheck, *, seen: Seen | None = None) -> Recorded | Asked:
         """Walk the path with one check.
+
+        ``seen`` is what its page had shown: where the nest is another by now, the keeper is
+        told so first. None asks nothing of that kind.
 
         Raises:
             NotKnownError: no box of that id.
@@ -66,19 +89,46 @@ class NestCheckPath:
         """
         for _ in range(TRIES):
             try:
-                return self._walk(check)
+                return self._walk(check, seen)
             except ChangedMeanwhileError:
                 continue
         raise StoreUnavailableError(f"{check.box} is written to from too many sides at once")
 
-    def _walk(self, check: NestCheck) -> Recorded | Asked:
+    def foresee(self, check: NestCheck, *, seen: Seen | None = None) -> Foreseen:
+        """What ``record`` would say of this check now; nothing is stored.
+
+        Raises:
+            NotKnownError: no box of that id.
+        """
+        nest = self._book.nest(check.box)
+        form_id = str(check.form_id)
+        if self._book.check(form_id) is not None:
+            return Foreseen(changes=self._book.changes(form_id), already=True)
+        outcome = self._compared(check, nest, seen)
+        return Foreseen(changes=outcome.changes, questions=outcome.questions)
+
+    def _compared(self, check: NestCheck, nest: Nest, seen: Seen | None) -> Outcome:
+        now, zone = self._clock.now(), self._zone()
+        questions = self._meanwhile(nest, seen)
+        if questions:
+            return Outcome(questions=(*questions, *ask_about_time(check, nest, now, zone)))
+        species, says = self._book.species(), self._says(check)
+        return compare(check, nest, species, now=now, zone=zone, book=says)
+
+    def _meanwhile(self, nest: Nest, seen: Seen | None) -> tuple[Question, ...]:
+        if seen is None:
+            return ()
+        since = [
+            (who, self._book.changes(form_id))
+            for form_id, who in who_and_when(nest, seen.last_look, self._zone())
+        ]
+        return ask_about_meanwhile(nest, seen.sign, since)
+
+    def _walk(self, check: NestCheck, seen: Seen | None) -> Recorded | Asked:
         nest = self._book.nest(check.box)
         if self._book.check(str(check.form_id)) is not None:
             return self._recorded(check, already=True)
-        species = self._book.species()
-        outcome = compare(
-            check, nest, species, now=self._clock.now(), zone=self._zone(), book=self._says(check)
-        )
+        outcome = self._compared(check, nest, seen)
         if outcome.questions:
             return Asked(nest=nest, questions=outcome.questions)
         new = self._book.record(

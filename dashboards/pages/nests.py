@@ -20,6 +20,7 @@ from dashboards.page_services import PageServices
 from dashboards.shed_air import AirSource, ShedAir
 from dashboards.templating import drawn, page
 from dashboards.views.local_words import local_day
+from dashboards.views.look_saved import look_saved
 from dashboards.views.nest_card import nest_card
 from dashboards.views.nest_view import Around, nest_list, nest_since, nest_view
 from dashboards.views.rail_view import box_label
@@ -89,9 +90,7 @@ def nest(
         device=source.device if source else None,
         limited=source is not None
         and any(limit.place == source.place for limit in services.settings.limits),
-        changes=book.changes(saved) if saved else None,
-        saved=saved if saved and book.check(saved) is not None else None,
-        differs=differs == "yes",
+        look_saved=look_saved(book, saved, differs=differs == "yes"),
         advice=advice(found, zone=zone, book=BookSays(names=dict(names))),
         version=snapshot.version,
     )

@@ -1,16 +1,14 @@
-// The nest check: steppers, a draft that outlives a lost signal, and sending once. "Saved" is
-// said by the server's own page only. The number of the form makes a check that is sent
-// twice one check.
+// The nest check: one tap for what today should bring, counts that follow, what will be written
+// as the server foresees it, and a draft that outlives a lost signal and a reload. "Saved" is
+// said by the server's answer only.
 (function () {
   'use strict';
-  var form = document.getElementById('check');
-  var save = document.getElementById('save');
-  var told = document.getElementById('draft');
-  var counted = document.getElementById('counted');
-  var key = 'look:' + form.dataset.box;
+  var outbox = window.clutchweatherOutbox;
+  var DIFFERENT = ['note', 'bedding', 'thrown_out', 'put_back', 'taken_out'];
+  var form, save, told, will, counted, key, last, entry, foresight;
   var waiting = null;
-  var sending = false;
-  var DIFFERENT = ['note', 'hide_in', 'bedding', 'thrown_out', 'put_back', 'taken_out'];
+  var foreseeing = null;
+  var stored = false;
 
   function input(name) {
     return form.elements.namedItem(name);
@@ -33,71 +31,207 @@
 
   function say(words) {
     told.textContent = words;
-    told.hidden = false;
+    told.hidden = !words;
   }
 
-  // Counts follow the names: an egg that hatched, was lost or is not in sight is not counted.
-  var fates = {};
-  function follow(select) {
-    var parts = select.name.split('.');
-    var ofChick = parts[0] === 'chick' ? parts[2] === 'fate' : parts[2] === 'gone';
-    if (parts.length !== 3 || (parts[2] !== 'fate' && !ofChick)) {
-      return;
-    }
-    var before = fates[select.name] || '';
-    fates[select.name] = select.value;
-    var eggs = input('eggs');
-    var chicks = input('chicks');
-    function add(element, by) {
-      element.value = String(Math.max(0, (Number(element.value) || 0) + by));
-    }
-    if (ofChick) {
-      add(chicks, (before ? 1 : 0) - (select.value ? 1 : 0));
-    } else {
-      add(eggs, (before ? 1 : 0) - (select.value ? 1 : 0));
-      add(chicks, (select.value === 'hatched' ? 1 : 0) - (before === 'hatched' ? 1 : 0));
-    }
+  // --- counts: what is named, by taps and by the parts of "Something is different" -----------
+
+  function byTaps() {
+    var sum = [0, 0];
+    form.querySelectorAll('[data-fate]:checked').forEach(function (tap) {
+      sum[0] += Number(tap.dataset.eggs);
+      sum[1] += Number(tap.dataset.chicks);
+    });
+    return sum;
+  }
+
+  function bySelects() {
+    var sum = [0, 0];
+    form.querySelectorAll('select').forEach(function (select) {
+      var parts = select.name.split('.');
+      var ofChick = parts[0] === 'chick' ? parts[2] === 'fate' : parts[2] === 'gone';
+      if (!select.value || parts.length !== 3 || select.closest('.ask')) {
+        return;
+      }
+      if (ofChick) {
+        sum[1] -= 1;
+      } else if (parts[2] === 'fate') {
+        sum[0] -= 1;
+        sum[1] += select.value === 'hatched' ? 1 : 0;
+      }
+    });
+    return sum;
+  }
+
+  function named() {
+    var taps = byTaps();
+    var selects = bySelects();
+    return [taps[0] + selects[0], taps[1] + selects[1]];
+  }
+
+  function number(name) {
+    return Number(input(name).value) || 0;
+  }
+
+  function put(name, value) {
+    input(name).value = String(Math.min(30, Math.max(0, value)));
     counted.value = 'yes';
   }
 
-  form.addEventListener('change', function (event) {
-    if (event.target.tagName === 'SELECT' && !event.target.closest('.ask')) {
-      follow(event.target);
+  function follow() {
+    var now = named();
+    if (now[0] !== last[0]) {
+      put('eggs', number('eggs') + now[0] - last[0]);
+    }
+    if (now[1] !== last[1]) {
+      put('chicks', number('chicks') + now[1] - last[1]);
+    }
+    last = now;
+  }
+
+  function eggTaps() {
+    return Array.prototype.slice.call(form.querySelectorAll('[data-egg]'));
+  }
+
+  function newEggs() {
+    return number('eggs') - number('eggs_before') - last[0];
+  }
+
+  function eggTapped(tap) {
+    var ticked = eggTaps().filter(function (one) { return one.checked; }).length;
+    if (tap.checked && newEggs() < ticked) {
+      put('eggs', number('eggs') + 1);
+    } else if (!tap.checked && newEggs() > ticked) {
+      put('eggs', number('eggs') - 1);
+    }
+  }
+
+  function eggsCounted() {
+    var found = newEggs();
+    eggTaps().forEach(function (one, place) { one.checked = place < found; });
+  }
+
+  // One egg or chick has one story: a tap takes the place of what was chosen, and back.
+  function oneStory(target) {
+    if (target.dataset.fate && target.checked) {
+      var select = input(target.dataset.fate);
+      if (select && select.tagName === 'SELECT') {
+        select.value = '';
+      }
+    } else if (target.tagName === 'SELECT' && target.value) {
+      form.querySelectorAll('[data-fate]').forEach(function (tap) {
+        if (tap.dataset.fate === target.name) {
+          tap.checked = false;
+        }
+      });
+    }
+  }
+
+  function ringTyped(target) {
+    var tap = input('tap.' + target.name);
+    if (tap && target.name.indexOf('ring.') === 0) {
+      tap.checked = target.value !== '';
+    }
+  }
+
+  function ringTapped(target) {
+    var ring = target.name.indexOf('tap.ring.') === 0 ? input(target.name.slice(4)) : null;
+    if (ring && target.checked && !ring.value) {
+      ring.focus();
+    }
+  }
+
+  function changed(event) {
+    var target = event.target;
+    oneStory(target);
+    ringTapped(target);
+    if (target.dataset.egg) {
+      eggTapped(target);
+    }
+    follow();
+    if (target.id === 'eggs') {
+      counted.value = 'yes';
+      eggsCounted();
+    }
+    if (target.id === 'chicks') {
+      counted.value = 'yes';
     }
     keep();
-  });
-  form.addEventListener('input', keep);
-  form.addEventListener('click', function (event) {
+    foresee();
+  }
+
+  function clicked(event) {
     var button = event.target.closest('.by');
     if (!button) {
       return;
     }
-    var element = input(button.dataset.for);
-    var value = (Number(element.value) || 0) + Number(button.dataset.by);
-    element.value = String(Math.min(30, Math.max(0, value)));
-    counted.value = 'yes';
+    put(button.dataset.for, number(button.dataset.for) + Number(button.dataset.by));
+    eggsCounted();
     keep();
-  });
+    foresee();
+  }
 
-  function take(draft) {
-    Object.keys(draft.fields).forEach(function (name) {
+  // --- what will be written ----------------------------------------------------------------
+
+  function showForeseen(seen) {
+    if (entry || !will.isConnected) {
+      return;
+    }
+    var asks = seen.asks.length > 0;
+    var news = seen.news.length ? seen.news.join('; ') : 'nothing new';
+    will.textContent = asks ? 'Asks first: ' + seen.asks[0] : 'Will write: ' + news + '. ' +
+      seen.there + '.';
+    will.classList.toggle('asks', asks);
+    will.hidden = false;
+  }
+
+  function foresee() {
+    clearTimeout(foreseeing);
+    foreseeing = setTimeout(function () {
+      if (foresight) {
+        foresight.abort();
+      }
+      foresight = new AbortController();
+      fetch(form.action + '/preview', {
+        method: 'POST',
+        body: new URLSearchParams(new FormData(form)),
+        signal: foresight.signal
+      }).then(function (answer) {
+        return answer.ok ? answer.json().then(showForeseen) : null;
+      }).catch(function (error) {
+        if (error.name !== 'AbortError' && !entry) {
+          will.textContent = 'The shed is not heard just now. What you tell is kept here.';
+          will.hidden = false;
+        }
+      });
+    }, 120);
+  }
+
+  // --- the draft ---------------------------------------------------------------------------
+
+  function take(found) {
+    Object.keys(found).forEach(function (name) {
       var element = input(name);
-      var value = draft.fields[name];
-      if (!element || name === 'csrf') {
+      if (name === 'csrf') {
         return;
+      }
+      if (!element) { // the nest was changed meanwhile: it is told all the same
+        element = document.createElement('input');
+        element.type = 'hidden';
+        element.name = name;
+        form.appendChild(element);
       }
       if (element.type === 'checkbox') {
         element.checked = true;
       } else {
-        element.value = value;
-      }
-      if (element.tagName === 'SELECT') {
-        fates[name] = value;
+        element.value = found[name];
       }
     });
     var part = form.querySelector('details');
-    part.open = part.open || Object.keys(draft.fields).some(function (name) {
-      return draft.fields[name] && (name.indexOf('.') > 0 || DIFFERENT.indexOf(name) >= 0);
+    part.open = part.open || Array.prototype.some.call(
+      part.querySelectorAll('select,input[type=text],input:not([type])'),
+      function (one) { return one.value !== ''; }) || DIFFERENT.some(function (name) {
+      return Boolean(found[name]);
     });
   }
 
@@ -111,7 +245,7 @@
     if (!draft || !draft.fields || form.dataset.cameBack === 'yes') {
       return;
     }
-    take(draft);
+    take(draft.fields);
     var when = new Date(draft.on);
     say('This is what you had begun on ' + when.toLocaleString('en-GB', {
       weekday: 'long', hour: '2-digit', minute: '2-digit' }) + '. It is not saved yet. ');
@@ -128,59 +262,128 @@
     told.appendChild(afresh);
   }
 
-  function later() {
-    sending = false;
-    save.disabled = false;
-    save.textContent = 'Save this look';
-    say('Not saved yet: the shed is not heard. It is kept on this phone and sent by itself as ' +
-      'soon as the shed is heard; leave this page open.');
-    if (waiting === null) {
-      waiting = setTimeout(function () {
-        waiting = null;
-        send();
-      }, 4000);
+  // --- sending -----------------------------------------------------------------------------
+
+  function hold(words) {
+    will.textContent = words;
+    will.hidden = false;
+    will.classList.remove('asks');
+  }
+
+  function freeze(yes) {
+    form.querySelectorAll('.rest').forEach(function (part) { part.inert = yes; });
+    save.disabled = yes;
+  }
+
+  function asked(text) {
+    var fresh = new DOMParser().parseFromString(text, 'text/html').querySelector('main');
+    if (!fresh) {
+      form.submit();
+      return;
     }
+    document.querySelector('main').replaceWith(document.importNode(fresh, true));
+    begin();
+    keep();
+    window.scrollTo(0, 0);
+  }
+
+  function saved(answer) {
+    stored = true;
+    hold('Saved. ' + outbox.storedWords(answer.text));
+    save.textContent = 'Saved';
+    var back = entry.fields.back === 'today' ? '#' + form.dataset.cage : '';
+    location.assign(answer.url + back);
   }
 
   function send() {
-    if (sending) {
-      return;
-    }
-    sending = true;
-    save.disabled = true;
+    var pressed = entry;
+    clearTimeout(waiting);
+    waiting = null;
     save.textContent = 'Sending';
-    var stop = new AbortController();
-    var patience = setTimeout(function () { stop.abort(); }, 10000);
-    fetch(form.action, {
-      method: 'POST',
-      body: new URLSearchParams(new FormData(form)),
-      signal: stop.signal
-    }).then(function (answer) {
-      clearTimeout(patience);
-      if (answer.redirected) {
-        location.assign(answer.url);
-      } else if (answer.status >= 500) {
-        later();
-      } else {
-        form.submit();
+    outbox.send(entry).then(function (answer) {
+      if (pressed !== entry) {
+        return;
       }
-    }).catch(function () {
-      clearTimeout(patience);
-      later();
+      if (answer.became === 'saved') {
+        saved(answer);
+      } else if (answer.became === 'asked') {
+        outbox.drop(entry.fields.form_id);
+        entry = null;
+        asked(answer.text);
+      } else if (answer.became === 'refused') {
+        freeze(false);
+        form.submit(); // the page that says why holds what was written
+      } else {
+        save.textContent = 'Not saved yet';
+        hold('Not saved yet, kept here: the shed is not heard. It is sent by itself as soon as ' +
+          'the shed is heard.');
+        waiting = setTimeout(send, outbox.againMs);
+      }
     });
   }
 
-  form.addEventListener('submit', function (event) {
-    event.preventDefault();
-    keep();
+  function press(pressed) {
+    entry = pressed;
+    freeze(true);
+    hold('Not saved yet, kept here.');
     send();
-  });
+  }
+
+  function submitted(event) {
+    event.preventDefault();
+    if (entry) {
+      return;
+    }
+    clearTimeout(foreseeing);
+    var pressed = {
+      pressed: Date.now(),
+      box: form.dataset.box,
+      name: form.dataset.name,
+      action: form.getAttribute('action'),
+      fields: fields()
+    };
+    outbox.keep(pressed);
+    press(pressed);
+  }
+
+  function begin() {
+    form = document.getElementById('check');
+    save = document.getElementById('save');
+    told = document.getElementById('draft');
+    will = document.getElementById('will');
+    counted = document.getElementById('counted');
+    key = 'look:' + form.dataset.box;
+    entry = null;
+    form.addEventListener('change', changed);
+    form.addEventListener('input', function (event) {
+      ringTyped(event.target);
+      keep();
+    });
+    form.addEventListener('click', clicked);
+    form.addEventListener('submit', submitted);
+    last = named();
+  }
+
+  begin();
+  var unsent = outbox.of(form.dataset.box);
+  if (unsent) {
+    take(unsent.fields);
+    last = named();
+    press(unsent);
+  } else {
+    restore();
+    last = named();
+    foresee();
+  }
   window.addEventListener('online', function () {
     if (waiting !== null) {
-      clearTimeout(waiting);
-      waiting = null;
       send();
     }
   });
-  restore();
+  // A page that the browser kept as it was left has a number that is used up.
+  window.addEventListener('pageshow', function (event) {
+    if (event.persisted && stored) {
+      location.reload();
+    }
+  });
 })();

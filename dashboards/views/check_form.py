@@ -1,10 +1,14 @@
 """The nest check form as it is shown: new, or as it was sent and came back. Pure."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from dashboards.views.check_expected import ExpectedPart, Offering, Offers
+from dashboards.views.check_rebased import rebased
+from dashboards.views.check_sent import made_at
+from service.nests.as_seen import sign_of
 from service.nests.book_says import BookSays, upper
 from service.nests.guests import (
     chicks_at_home,
@@ -24,7 +28,7 @@ from service.nests.nest import (
     HenSeen,
     Nest,
 )
-from service.nests.question import NOT_IN_SIGHT, SURE, Question
+from service.nests.question import NOT_IN_SIGHT, SURE, Question, QuestionKind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +55,7 @@ class EggPart:
     """An egg that lies there, one of our own or a guest, with its fields as sent.
 
     ``field`` is what the names of its fields begin with. ``asked``: a question above asks what
-    became of it, so it is not asked here again.
+    became of it, so it is not asked here again; ``lit``: the candling is asked above.
     """
 
     field: str
@@ -62,6 +66,7 @@ class EggPart:
     candled: str
     mass: str
     asked: bool
+    lit: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,13 +107,25 @@ class BeddingPart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckFormView:
-    """``open_part``: the part for what is different stands open. ``wrong`` is a sentence."""
+    """``open_part``: the part for what is different stands open. ``wrong`` is a sentence.
+
+    ``at_before`` is the time as it was filled in, and ``pressed_at`` when the look was made,
+    where the form has come back. ``sign`` and ``last_look`` tell the nest that is shown.
+    ``out_of_order``: the book has a later look, and this one can be entered as of now.
+    """
 
     box: str
     name: str
     form_id: str
     at: str
-    expected: str
+    at_before: str
+    pressed_at: str
+    sign: str
+    last_look: str
+    back: str
+    cage: str
+    summary: str
+    expected: ExpectedPart
     eggs: int
     chicks: int
     eggs_before: int
@@ -127,36 +144,53 @@ class CheckFormView:
     hide_in: bool
     open_part: bool
     counted: bool
+    out_of_order: bool
     questions: tuple[Asking, ...] = ()
     wrong: str | None = None
+
+
+_HIDDEN_AWAY = ("note", "bedding", "thrown_out", "put_back", "taken_out")
 
 
 def check_form(
     nest: Nest,
     form_id: str,
-    expected: str,
+    summary: str,
     now: datetime,
     zone: ZoneInfo,
     *,
     book: BookSays,
+    offers: Offers,
+    back: str = "",
     sent: Mapping[str, str] | None = None,
     questions: Sequence[Question] = (),
     wrong: str | None = None,
 ) -> CheckFormView:
     """A new form, filled as things were last time; or one that comes back, as it was sent."""
-    told = sent or {}
+    told = dict(sent or {})
+    if sent and told.get("sign") not in (None, sign_of(nest)):
+        told = rebased(told, nest)
     clutch = nest.clutch if nest.clutch and nest.clutch.closed_at is None else None
     asked = frozenset(pick.name for one in questions for pick in _picks(one, nest, book))
     fields = _Told(sent=told, asked=asked)
-    eggs = _eggs(clutch, nest, fields, book)
+    part = Offering(nest, offers, told, book=book, now=now, zone=zone).part()
+    lit = {egg.field for egg in part.candle.eggs} if part.candle else set()
+    eggs = tuple(replace(egg, lit=egg.field in lit) for egg in _eggs(clutch, nest, fields, book))
     chicks = _chicks(clutch, nest, fields, book)
     last_hen = nest.checks[-1].hen if nest.checks else HenSeen.NOT_SEEN
     return CheckFormView(
         box=nest.box.id,
         name=nest.box.name,
         form_id=form_id,
-        at=told.get("at") or now.astimezone(zone).strftime("%Y-%m-%dT%H:%M"),
-        expected=expected,
+        at=told.get("at") or _minute(now, zone),
+        at_before=told.get("at_before", "") if sent else _minute(now, zone),
+        pressed_at=made_at(told, now, zone).isoformat() if sent else "",
+        sign=sign_of(nest),
+        last_look=str(nest.checks[-1].form_id) if nest.checks else "",
+        back=told.get("back", back),
+        cage=nest.box.within or nest.box.id,
+        summary=summary,
+        expected=part,
         eggs=_whole(told.get("eggs"), len(eggs)),
         chicks=_whole(told.get("chicks"), len(chicks)),
         eggs_before=len(eggs),
@@ -178,11 +212,26 @@ def check_form(
         levels=tuple(BeddingLevel),
         note=told.get("note", ""),
         hide_in=bool(told.get("hide_in")),
-        open_part=bool(sent),
+        open_part=_has_more(told, eggs, chicks) or bool(wrong),
         counted=bool(told.get("counted")) or bool(questions),
+        out_of_order=any(one.kind is QuestionKind.OLDER for one in questions),
         questions=tuple(_asking(question, nest, book) for question in questions),
         wrong=wrong,
     )
+
+
+def _has_more(
+    told: Mapping[str, str], eggs: Sequence[EggPart], chicks: Sequence[ChickPart]
+) -> bool:
+    """Whether something is told that stands in the part for what is different."""
+    if any(told.get(name) for name in _HIDDEN_AWAY):
+        return True
+    of_eggs = any(egg.fate or egg.mass or (egg.candled and not egg.lit) for egg in eggs)
+    return of_eggs or any(chick.ring or chick.fate or chick.mass for chick in chicks)
+
+
+def _minute(at: datetime, zone: ZoneInfo) -> str:
+    return at.astimezone(zone).strftime("%Y-%m-%dT%H:%M")
 
 
 def _eggs(clutch: Clutch | None, nest: Nest, told: _Told, book: BookSays) -> tuple[EggPart, ...]:
@@ -207,6 +256,7 @@ def _egg(egg: Egg, field: str, title: str, told: _Told) -> EggPart:
         candled=told.get(f"{field}.candled"),
         mass=told.get(f"{field}.mass"),
         asked=f"{field}.fate" in told.asked,
+        lit=False,
     )
 
 

@@ -5,14 +5,15 @@ they were and named what hatched, was lost or is not in sight, the counts follow
 nobody has to do sums with wet hands.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from dashboards.views.check_taps import with_taps
 from service.errors import InputError
 from service.nests.nest import (
     BeddingLevel,
@@ -33,6 +34,8 @@ from service.nests.question import NOT_IN_SIGHT
 
 MOST_EGGS = 30
 MOST_LETTERS_OF_A_RING = 40
+LONGEST_KEPT_S = 400 * 86400
+"""So long a look that was pressed may have waited in a phone [s]."""
 
 
 class _Sent(BaseModel):
@@ -42,6 +45,11 @@ class _Sent(BaseModel):
 
     form_id: UUID
     at: str = ""
+    at_before: str = ""
+    pressed_at: datetime | None = None
+    ago_s: float = Field(default=0, ge=0, le=LONGEST_KEPT_S)
+    as_of_now: bool = False
+    new_eggs: int = Field(default=0, ge=0, le=MOST_EGGS)
     eggs: int = Field(ge=0, le=MOST_EGGS)
     chicks: int = Field(ge=0, le=MOST_EGGS)
     eggs_before: int | None = Field(default=None, ge=0, le=MOST_EGGS)
@@ -74,31 +82,38 @@ def check_from_form(
     zone: ZoneInfo,
     *,
     guests: Mapping[int, int] | None = None,
+    out: Collection[str] = (),
 ) -> NestCheck:
     """The check that a form tells.
+
+    One whose time was left as it stood was made when it was pressed, ``ago_s`` before it came.
 
     ``egg.3.fate``, ``egg.3.candled``, ``egg.3.mass``, ``chick.3.ring``, ``chick.3.fate`` and
     ``chick.3.mass`` name single eggs and chicks (a chick by its egg's number); ``guest.17.…``
     the guest of the book's egg 17. Left empty they say nothing. ``guests`` are the numbers of the
-    guests' eggs by their ids.
+    guests' eggs by their ids; ``out`` are the fields of chicks that are out of the box already
+    ("chick.1", "guest.17"), and so are not counted out of it again.
 
     Raises:
         InputError: a field is not what it should be; the message says which.
     """
+    fields = with_taps(fields)
     try:
         sent = _Sent.model_validate({name: value for name, value in fields.items() if value})
     except ValidationError as error:
         name = str(error.errors()[0]["loc"][0])
         raise InputError(_FIELD_WORDS.get(name, f"{name} is not understood")) from error
-    named = _Named.read(fields, guests or {})
+    named = _Named.read(fields, guests or {}, out)
     eggs, chicks = sent.eggs, sent.chicks
     untouched = (sent.eggs_before, sent.chicks_before) == (sent.eggs, sent.chicks)
     if untouched and not sent.counted:
-        eggs, chicks = named.counted_from(eggs, chicks)
+        more_eggs, more_chicks = named.counted(sent.new_eggs)
+        eggs, chicks = max(0, eggs + more_eggs), max(0, chicks + more_chicks)
+    at = pressed_at(sent, now, zone)
     return NestCheck(
         form_id=sent.form_id,
         box=box,
-        at=_at(sent.at, now, zone),
+        at=now if sent.as_of_now else at,
         eggs=eggs,
         chicks=chicks,
         hen=sent.hen,
@@ -113,8 +128,47 @@ def check_from_form(
         weighed=named.weighed,
         hide_in=sent.hide_in,
         sure=sent.sure,
-        note=sent.note,
+        note=_note(sent, at, zone),
     )
+
+
+def told_of_counts(
+    fields: Mapping[str, str], *, guests: Mapping[int, int], out: Collection[str]
+) -> tuple[int, int]:
+    """By how many eggs and chicks the names and taps of a form change the counts.
+
+    Raises:
+        InputError: as ``check_from_form``.
+    """
+    told = with_taps(fields)
+    return _Named.read(told, guests, out).counted(int(told.get("new_eggs") or 0))
+
+
+def made_at(fields: Mapping[str, str], now: datetime, zone: ZoneInfo) -> datetime:
+    """When the look of a form was made; now, where the form does not tell it plainly."""
+    names = ("form_id", "eggs", "chicks", "at", "at_before", "pressed_at", "ago_s")
+    try:
+        told = {name: fields[name] for name in names if fields.get(name)}
+        return pressed_at(_Sent.model_validate(told), now, zone)
+    except (ValidationError, InputError):
+        return now
+
+
+def pressed_at(sent: "_Sent", now: datetime, zone: ZoneInfo) -> datetime:
+    """What the keeper wrote, else what an earlier answer held on to, else so long ago."""
+    if sent.at and sent.at != sent.at_before:
+        return _at(sent.at, now, zone)
+    if sent.pressed_at is not None and sent.pressed_at.tzinfo is not None:
+        return sent.pressed_at.astimezone(UTC)
+    return now - timedelta(seconds=sent.ago_s)
+
+
+def _note(sent: _Sent, at: datetime, zone: ZoneInfo) -> str:
+    """One that is entered as of now says when it was."""
+    if not sent.as_of_now:
+        return sent.note
+    local = at.astimezone(zone)
+    return f"{sent.note}\nLooked in on {local.day} {local:%B} at {local:%H:%M}.".strip()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,9 +183,12 @@ class _Named:
     gone: tuple[ChickGone, ...]
     guests: tuple[GuestSeen, ...]
     weighed: tuple[Weighed, ...]
+    out: frozenset[str]
 
     @classmethod
-    def read(cls, fields: Mapping[str, str], guests: Mapping[int, int]) -> "_Named":
+    def read(
+        cls, fields: Mapping[str, str], guests: Mapping[int, int], out: Collection[str]
+    ) -> "_Named":
         """From the fields with dots in their names."""
         fates = _words(fields, "egg", "fate", _EGG_WORDS)
         return cls(
@@ -155,16 +212,18 @@ class _Named:
             ),
             guests=_guests(fields),
             weighed=tuple(_weighed(fields, guests)),
+            out=frozenset(out),
         )
 
-    def counted_from(self, eggs: int, chicks: int) -> tuple[int, int]:
-        """Both counts after what is named, from those before."""
+    def counted(self, new_eggs: int) -> tuple[int, int]:
+        """By how much both counts change, by what is named and the new eggs."""
         seen = self.guests
         hatched = len(self.hatched) + sum(one.hatched for one in seen)
         away = len(self.lost) + len(self.not_in_sight)
         away += sum(one.lost is not None or one.not_in_sight for one in seen)
-        gone = len(self.gone) + sum(one.gone is not None for one in seen)
-        return max(0, eggs - hatched - away), max(0, chicks + hatched - gone)
+        gone = sum(f"chick.{one.egg_number}" not in self.out for one in self.gone)
+        gone += sum(one.gone is not None and f"guest.{one.egg_id}" not in self.out for one in seen)
+        return new_eggs - hatched - away, hatched - gone
 
 
 _EGG_WORDS = (*EggFate, NOT_IN_SIGHT)

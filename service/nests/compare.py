@@ -62,7 +62,7 @@ def compare(
     ``nest`` is as it stood before the look, ``zone`` the shed's, for words only; ``book`` holds
     the rings that the check tells and are worn already.
     """
-    questions = _ask_about_time(check, nest, now, zone)
+    questions = ask_about_time(check, nest, now, zone)
     if questions:
         return Outcome(questions=questions)
     before = _clutch_before(check, nest, species)
@@ -89,9 +89,10 @@ def compare(
     return Outcome(clutch=clutch, others=others, changes=(*changes, *told))
 
 
-def _ask_about_time(
+def ask_about_time(
     check: NestCheck, nest: Nest, now: datetime, zone: tzinfo
 ) -> tuple[Question, ...]:
+    """Looks and moves are taken in their order, and none before it was."""
     told = f"{check.at.astimezone(zone):%d.%m.%Y %H:%M}"
     if check.at > now + CLOCKS_MAY_DIFFER_BY:
         sentence = f"{told} is still to come. When did you look?"

@@ -22,6 +22,7 @@ class QuestionKind(StrEnum):
     RING = "the ring"
     CLEAR = "a chick from a clear egg"
     MASS = "a mass that can't be"
+    MEANWHILE = "changed since the page was opened"
 
 
 SURE = "it is so"

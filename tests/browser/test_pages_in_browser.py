@@ -86,7 +86,7 @@ def test_a_look_typed_without_a_signal_is_sent_once_when_it_is_back(
     phone.locator("[data-for=eggs][data-by='1']").click()
     phone.context.set_offline(True)
     phone.locator("#save").click()
-    phone.get_by_text("Not saved yet: the shed is not heard").wait_for()
+    phone.get_by_text("Not saved yet, kept here: the shed is not heard").wait_for()
     assert looks(pages) == 0
     phone.context.set_offline(False)
     phone.wait_for_url("**/nests/box-1?saved=*", timeout=15_000)
