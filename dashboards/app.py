@@ -46,6 +46,7 @@ from dashboards.pages import (
     setup_species,
     signing,
     start,
+    today,
     wall,
     wall_tokens,
 )
@@ -58,6 +59,7 @@ from service.errors import InputError, NotKnownError, StoreUnavailableError
 
 _ROUTERS = (
     start.router,
+    today.router,
     first.router,
     first_keeper.router,
     signing.router,

@@ -19,6 +19,11 @@ _WALL = (
 )
 _SHED = (
     StartLink(
+        address="/today",
+        name="Today",
+        question="What do I do on this visit? From cage to cage, one tap a cage.",
+    ),
+    StartLink(
         address="/nests",
         name="Nests",
         question="How is this nest, and what air did it have? Write down a nest check.",

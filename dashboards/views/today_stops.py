@@ -1,0 +1,253 @@
+"""The stops of today's list, made from what is due and what was done. Pure."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from dashboards.views.box_look import BoxLook
+from dashboards.views.local_words import clock_time, local_day, moment, near_day
+from dashboards.views.night_words import NightWords
+from dashboards.views.rail_view import box_label
+from dashboards.views.today_view import BoxPart, DutyPart, Stop, SuggestionPart, Undo
+from service.nests.duty import DutyDone, DutyDue, DutySlot, DutyStanding, Visit
+from service.nests.place import Place, PlaceKind
+from service.nests.suggestion import Suggestion
+
+_AROUND_A_BOX = (PlaceKind.CAGE, PlaceKind.FLIGHT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Walk:
+    """All that the list is made from. ``looks`` by box id, ``nights`` by the ids of stops.
+
+    ``done`` are those of this visit that stand, ``since`` when the visit began. ``told_above``
+    is the place whose night stands at the top of the page. ``only_by`` may take back only what
+    they did themselves; None may take back everything.
+    """
+
+    places: Sequence[Place]
+    due: Sequence[DutyDue]
+    done: Sequence[DutyDone]
+    looks: Mapping[str, BoxLook]
+    nights: Mapping[str, NightWords]
+    suggestions: Sequence[Suggestion]
+    since: datetime
+    told_above: str = ""
+    only_by: str | None = None
+
+
+def token_of(slot: DutySlot) -> str:
+    """A slot as a form carries it."""
+    return f"{slot.duty_id}|{slot.day.isoformat()}|{slot.visit.value}|{slot.place}"
+
+
+def slot_of(token: str) -> DutySlot | None:
+    """The slot that a form carried; None for what is none."""
+    duty, day, visit, place = (*token.split("|", 3), "", "", "", "")[:4]
+    try:
+        return DutySlot(
+            duty_id=int(duty), place=place, day=date.fromisoformat(day), visit=Visit(visit)
+        )
+    except ValueError:
+        return None
+
+
+def stop_ids(places: Sequence[Place]) -> dict[str, str]:
+    """Which stop each place belongs to: a box to its cage or flight, all else to itself."""
+    kinds = {place.id: place.kind for place in places}
+    found = {}
+    for place in places:
+        in_cage = place.kind is PlaceKind.BOX and kinds.get(place.within or "") in _AROUND_A_BOX
+        found[place.id] = str(place.within) if in_cage else place.id
+    return found
+
+
+def stops_of(walk: Walk, now: datetime, zone: ZoneInfo, *, at: str | None = None) -> list[Stop]:
+    """All stops in walking order, one of them "now".
+
+    That is the stop ``at``, where the keeper last did something; once it is done the next one
+    after it, and after the last the first that was left out.
+    """
+    belongs = stop_ids(walk.places)
+    order = sorted(walk.places, key=lambda one: one.order)
+    maker = _Maker(walk, now, zone)
+    found = []
+    for place in order:
+        if belongs[place.id] == place.id and place.kind is not PlaceKind.JAR:
+            here = [one for one in order if belongs[one.id] == place.id]
+            stop = maker.stop(place, here)
+            found += [stop] if stop is not None else []
+    current = _current(found, at)
+    return [replace(one, standing="now") if one.place == current else one for one in found]
+
+
+def _current(stops: Sequence[Stop], at: str | None) -> str | None:
+    ids = [stop.place for stop in stops]
+    start = ids.index(at) if at in ids else 0
+    left = [stop.place for stop in (*stops[start:], *stops[:start]) if stop.standing == "later"]
+    return left[0] if left else None
+
+
+class _Maker:
+    def __init__(self, walk: Walk, now: datetime, zone: ZoneInfo) -> None:
+        self._walk = walk
+        self._now = now
+        self._zone = zone
+        self._names = {place.id: place.name for place in walk.places}
+
+    def stop(self, place: Place, here: Sequence[Place]) -> Stop | None:
+        """None where nothing ever is to be done."""
+        ids = {one.id for one in here}
+        boxes = tuple(
+            self._box(self._walk.looks[one.id], place.id)
+            for one in here
+            if one.id in self._walk.looks
+        )
+        duties = self._duties(ids, place)
+        suggestions = tuple(self._suggestions(ids))
+        if not (boxes or duties or suggestions) and place.kind not in _AROUND_A_BOX:
+            return None
+        stop = Stop(
+            place=place.id,
+            label=box_label(place),
+            name=_name(place, here),
+            boxes=boxes,
+            night=self._walk.nights.get(place.id) if boxes else None,
+            duties=duties,
+            suggestions=suggestions,
+            standing="later",
+            told="",
+            told_more="",
+            undo=self._undo(duties, boxes),
+        )
+        return self._told(stop)
+
+    def _box(self, look: BoxLook, stop: str) -> BoxPart:
+        asked = any(due.place in (look.box, stop) and due.duty.terms.look for due in self._walk.due)
+        expected = any(one.in_box for one in look.to_look_for)
+        return BoxPart(
+            look=look,
+            wanted=asked or (expected and not look.looked),
+            plain=not expected,
+        )
+
+    def _duties(self, ids: set[str], stop: Place) -> tuple[DutyPart, ...]:
+        due = [self._due(one, stop) for one in self._walk.due if one.place in ids and _by_hand(one)]
+        done = [self._done(one, stop) for one in self._walk.done if one.slot.place in ids]
+        return tuple(sorted([*due, *done], key=lambda part: part.turn))
+
+    def _due(self, due: DutyDue, stop: Place) -> DutyPart:
+        told = []
+        if due.standing is DutyStanding.CARRIED and due.missed_since is not None:
+            told.append(f"missed {near_day(due.missed_since, local_day(self._now, self._zone))}")
+        if not due.sure:
+            told.append(due.why)
+        return DutyPart(
+            token=token_of(due.slot),
+            turn=due.duty.id,
+            words=self._words(due.words, due.place, stop),
+            note="; ".join(told),
+            why=due.why,
+            caution=due.duty.caution,
+        )
+
+    def _done(self, done: DutyDone, stop: Place) -> DutyPart:
+        only_by = self._walk.only_by
+        mine = only_by is None or done.by == only_by
+        who = f", {done.by}" if done.by else ""
+        return DutyPart(
+            token=token_of(done.slot),
+            turn=done.slot.duty_id,
+            words=self._words(done.words, done.slot.place, stop),
+            note=f"{clock_time(done.at, self._zone)}{who}",
+            why="",
+            caution="",
+            done_id=done.id,
+            act=str(done.form_id or ""),
+            at=done.at,
+            mine=mine,
+        )
+
+    def _words(self, words: str, place: str, stop: Place) -> str:
+        return words if place == stop.id else f"{words}, {self._names.get(place, place)}"
+
+    def _suggestions(self, ids: set[str]) -> Iterator[SuggestionPart]:
+        for one in self._walk.suggestions:
+            if one.place not in ids:
+                continue
+            answered = ""
+            if not one.is_open(self._now) and one.answered_at is not None:
+                who = f", {one.answered_by}" if one.answered_by else ""
+                answered = f"{one.answer}, {clock_time(one.answered_at, self._zone)}{who}"
+            made = moment(one.made_at, self._now, self._zone)
+            yield SuggestionPart(id=one.id, words=one.words, made=made, answered=answered)
+
+    def _undo(self, duties: Sequence[DutyPart], boxes: Sequence[BoxPart]) -> Undo:
+        """What the newest tap did; a look that told something is no matter of one tap."""
+        done = [part for part in duties if part.done_id is not None and part.at is not None]
+        looks = [part.look for part in boxes if part.look.form_id is not None]
+        only_by = self._walk.only_by
+        if only_by is not None:
+            looks = [look for look in looks if look.by == only_by]
+            done = [part for part in done if part.mine]
+        newest = max(
+            [part.at for part in done if part.at] + [look.at for look in looks if look.at],
+            default=None,
+        )
+        return Undo(
+            done_ids=tuple(part.done_id for part in done if part.at == newest and part.done_id),
+            looks=tuple(look.form_id for look in looks if look.at == newest and look.form_id),
+        )
+
+    def _told(self, stop: Stop) -> Stop:
+        asked = [one for one in stop.suggestions if not one.answered]
+        if stop.due or stop.wanted or asked:
+            told, more = self._ahead(stop)
+            return replace(stop, told=told, told_more=more)
+        holds = "; ".join(_whole(part.look.holds) for part in stop.boxes)
+        times = [part.at for part in stop.duties if part.at]
+        looked = [part.look.looked for part in stop.boxes if part.look.looked]
+        if not times and not looked and not stop.suggestions:
+            return replace(stop, standing="nothing", told="Nothing due", told_more=holds)
+        who = sorted({part.note.partition(", ")[2] for part in stop.duties} - {""})
+        told = looked[-1] if looked and not times else ""
+        if times:
+            by = f", {' and '.join(who)}" if who else ""
+            told = f"Done {clock_time(max(times), self._zone)}{by}"
+        more = "; ".join(looked) if looked and times else holds
+        return replace(stop, standing="done", told=told or "Answered", told_more=more)
+
+    def _ahead(self, stop: Stop) -> tuple[str, str]:
+        """Of a stop that is still to come only what is out of the ordinary, and the work."""
+        first = [
+            f"{one.words}, {one.when}" if one.late else one.words
+            for part in stop.wanted
+            for one in part.look.to_look_for
+            if one.in_box
+        ]
+        duties = ", ".join(part.words for part in stop.due)
+        plain = [f"look into {part.look.name}" for part in stop.wanted if part.plain]
+        work = "; ".join([*([duties] if duties else []), *plain])
+        missed = any(part.note.startswith("missed") for part in stop.due)
+        notes = [one.words for one in stop.suggestions if not one.answered]
+        notes += ["something was missed"] if missed else []
+        night = stop.night
+        if night is not None and night.unusual and night.place != self._walk.told_above:
+            notes.append(night.words)
+        lines = [*first, *([work] if work else []), *notes]
+        return _whole(lines[0]), _whole("; ".join(lines[1:]))
+
+
+def _by_hand(due: DutyDue) -> bool:
+    """Whether a tap tells it; a look into a box is told by a look."""
+    return not due.duty.terms.look
+
+
+def _name(place: Place, here: Sequence[Place]) -> str:
+    boxes = [one.name for one in here if one.kind is PlaceKind.BOX and one.id != place.id]
+    return f"{place.name}, {' and '.join(boxes)}" if boxes else place.name
+
+
+def _whole(words: str) -> str:
+    return words[:1].upper() + words[1:]
