@@ -76,6 +76,7 @@ READS = {
         "/setup/species",
         "/start",
         "/today",
+        "/today/helper",
     ),
 }
 

@@ -47,6 +47,7 @@ from dashboards.pages import (
     signing,
     start,
     today,
+    visit_times,
     wall,
     wall_tokens,
 )
@@ -60,6 +61,7 @@ from service.errors import InputError, NotKnownError, StoreUnavailableError
 _ROUTERS = (
     start.router,
     today.router,
+    visit_times.router,
     first.router,
     first_keeper.router,
     signing.router,

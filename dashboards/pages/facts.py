@@ -21,6 +21,9 @@ from service.answers.latest import latest as told_latest
 from service.answers.nests import nests as told_nests
 from service.answers.nights import nights as told_nights
 from service.answers.readings import readings as told_readings
+from service.answers.work_ahead import work_ahead
+from service.answers.workload import WorkloadAnswer
+from service.answers.workload import workload as told_workload
 from service.errors import InputError
 from service.people.role import Role
 
@@ -87,6 +90,11 @@ def duties(services: Services) -> list[DutyAnswer]:
         services.nest_book, services.duties, services.readings, services.settings, now
     )
     return duties_now(found)
+
+
+@router.get("/api/workload")
+def workload(services: Services) -> list[WorkloadAnswer]:
+    return told_workload(work_ahead(services, services.settings, services.clock.now())[0])
 
 
 @router.get("/api/dead-letters")

@@ -22,6 +22,8 @@ from service.answers.latest import latest
 from service.answers.nests import nests
 from service.answers.nights import nights
 from service.answers.readings import readings
+from service.answers.work_ahead import work_ahead
+from service.answers.workload import workload
 from service.clock import Clock
 from service.errors import InputError, NotInThisVersionError
 from service.heartbeat import newest_heartbeat
@@ -32,7 +34,7 @@ from service.wiring import Stores, shed_to_ask
 _LONG_AGO = datetime(1971, 1, 1, tzinfo=UTC)
 _FAR_AHEAD = datetime(2200, 1, 1, tzinfo=UTC)
 
-NOT_BUILT_YET = ("light", "outlook", "events", "notices", "workload", "findings")
+NOT_BUILT_YET = ("light", "outlook", "events", "notices", "findings")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +79,7 @@ ANSWERS: Mapping[str, Callable[[Question], Answer]] = {
     "alarms": lambda q: alarms(q.stores.records.alarms.alarms(q.since, q.until)),
     "nests": lambda q: nests(q.stores.records.nest_book, q.now, q.settings.site.timezone),
     "duties": _duties,
+    "workload": lambda q: workload(work_ahead(q.stores.records, q.settings, q.now)[0]),
     "dead-letters": lambda q: dead_letters(
         [
             letter

@@ -8,9 +8,12 @@ from sqlalchemy import Connection, RowMapping, insert, select, update
 
 from service.errors import InputError, NotKnownError
 from service.nests.duty import Visit
+from service.nests.nest import NestCheck
 from service.nests.workload.timed_visit import LONGEST, TimedVisit
+from service.store.sql_check_rows import check_of
 from service.store.sql_duty_tables import VISITS
 from service.store.sql_engine import Transactions
+from service.store.sql_tables import CHECKS
 
 
 class SqlVisitTimes:
@@ -43,6 +46,11 @@ class SqlVisitTimes:
             asked = asked.where(VISITS.c.day < until)
         rows = self._transactions.read(lambda found: found.execute(asked).mappings().all())
         return [_visit(row) for row in rows]
+
+    def looks(self, since: datetime) -> Sequence[NestCheck]:
+        asked = select(CHECKS).where(CHECKS.c.at >= since).order_by(CHECKS.c.at, CHECKS.c.id)
+        rows = self._transactions.read(lambda found: found.execute(asked).mappings().all())
+        return [check_of(row) for row in rows]
 
 
 def _begin(connection: Connection, values: dict[str, object], at: datetime) -> TimedVisit:

@@ -6,6 +6,7 @@ from typing import Protocol
 from uuid import UUID
 
 from service.nests.duty import Visit
+from service.nests.nest import NestCheck
 from service.nests.workload.timed_visit import TimedVisit
 
 
@@ -38,4 +39,8 @@ class VisitTimeStore(Protocol):
 
     def visits(self, since: date, until: date | None = None) -> Sequence[TimedVisit]:
         """All of the days ``since <= day < until``, oldest first."""
+        ...
+
+    def looks(self, since: datetime) -> Sequence[NestCheck]:
+        """All looks into boxes from then on, oldest first, whatever became of the nest."""
         ...

@@ -116,7 +116,7 @@ def test_a_second_replay_of_the_same_doubles_nothing(data: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "what", ["light", "outlook", "events", "notices", "workload", "findings"]
+    "what", ["light", "outlook", "events", "notices", "findings"]
 )
 def test_what_is_not_built_yet_says_so(data: Path, what: str) -> None:
     done = run("show", what, "--data", data, "--json")
