@@ -94,6 +94,8 @@ WRITES = {
         "/setup/birds/{bird:int}/notes",
         "/setup/cages/{place}/looked",
         "/today",
+        "/today/visit/begin",
+        "/today/visit/end",
     ),
 }
 
