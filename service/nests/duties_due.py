@@ -6,10 +6,10 @@ its next visit or the end of its day; one that is carried until it is done. A co
 nobody can tell is listed with the reason, and never taken for "not due".
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from itertools import takewhile
+from typing import Generic, TypeVar
 
 from service.nests.duty import (
     Duty,
@@ -35,6 +35,28 @@ NOTED_DAYS = 2
 """Dropped duties are told of today and of the day before."""
 
 
+_T = TypeVar("_T")
+
+
+class _Remembered(Generic[_T]):
+    """What is asked for again and again, each reckoned once and only as far as somebody asks."""
+
+    def __init__(self, told: Iterator[_T]) -> None:
+        self._known: list[_T] = []
+        self._rest = told
+
+    def __iter__(self) -> Iterator[_T]:
+        nth = 0
+        while True:
+            if nth == len(self._known):
+                following = next(self._rest, None)
+                if following is None:
+                    return
+                self._known.append(following)
+            yield self._known[nth]
+            nth += 1
+
+
 def duties_due(
     duties: Sequence[Duty], done: Sequence[DutyDone], shed: ShedDays
 ) -> tuple[DutyDue, ...]:
@@ -43,7 +65,10 @@ def duties_due(
     ``done`` holds at least the latest standing one of every duty and place (undone ones are
     passed over). A nest's dues are not among these (``due_dates``).
     """
-    found = [(nth, due) for nth, duty in enumerate(duties) for due in _dues_of(duty, done, shed)]
+    visits = _visits(shed)
+    found = [
+        (nth, due) for nth, duty in enumerate(duties) for due in _dues_of(duty, done, shed, visits)
+    ]
     order = {place.id: nth for nth, place in enumerate(shed.places)}
     return tuple(due for _, due in sorted(found, key=lambda one: (order[one[1].place], one[0])))
 
@@ -55,7 +80,8 @@ def duties_missed(
 
     ``done`` holds all that was done for these two days.
     """
-    found = [missed for duty in duties for missed in _missed_of(duty, done, shed)]
+    visits = _visits(shed)
+    found = [missed for duty in duties for missed in _missed_of(duty, done, shed, visits)]
     return tuple(sorted(found, key=lambda one: one.until, reverse=True))
 
 
@@ -68,11 +94,18 @@ class _Turn:
     until: datetime
 
 
-def _turns(duty: Duty, shed: ShedDays) -> Iterator[_Turn]:
+def _visits(shed: ShedDays) -> _Remembered[VisitOfDay]:
+    return _Remembered(visits_back_from(shed.now, shed.zone, shed.times))
+
+
+def _turns(
+    duty: Duty, shed: ShedDays, visits: Iterable[VisitOfDay], days_back: int
+) -> Iterator[_Turn]:
     """The turns that have begun, latest first, back to when it was made or switched on."""
-    for visit in visits_back_from(shed.now, shed.zone, shed.times):
+    oldest = shed.today - timedelta(days=days_back)
+    for visit in visits:
         terms = terms_at(duty, visit.span.until)
-        if terms is None or terms.off or (shed.today - visit.day).days > LOOK_BACK_DAYS:
+        if terms is None or terms.off or visit.day < oldest:
             return
         wanted = visits_on(terms, visit.day, shed.zone, shed.times)
         if visit.visit in wanted:
@@ -87,30 +120,14 @@ def _until(visit: VisitOfDay, wanted: Sequence[Visit], shed: ShedDays) -> dateti
     return visit_span(visit.day, Visit.EVENING, shed.zone, shed.times).until
 
 
-class _Remembered:
-    """Turns that every place asks for, each reckoned once and only as far back as one asks."""
-
-    def __init__(self, turns: Iterator[_Turn]) -> None:
-        self._known: list[_Turn] = []
-        self._rest = turns
-
-    def __iter__(self) -> Iterator[_Turn]:
-        nth = 0
-        while True:
-            if nth == len(self._known):
-                following = next(self._rest, None)
-                if following is None:
-                    return
-                self._known.append(following)
-            yield self._known[nth]
-            nth += 1
-
-
-def _dues_of(duty: Duty, done: Sequence[DutyDone], shed: ShedDays) -> Iterator[DutyDue]:
+def _dues_of(
+    duty: Duty, done: Sequence[DutyDone], shed: ShedDays, visits: Iterable[VisitOfDay]
+) -> Iterator[DutyDue]:
     if duty.terms.off:
         return
     last = _last_done(duty, done)
-    turns = _Remembered(_turns(duty, shed))
+    ever_carried = any(_is_carried(terms) for terms in duty.every_terms)
+    turns = _Remembered(_turns(duty, shed, visits, LOOK_BACK_DAYS if ever_carried else 0))
     for place in places_of(duty.terms.where, shed.places, shed.nests):
         here = PlaceDays(place, shed)
         settled = [one for one in (last.get(place), _looked(duty, here)) if one is not None]
@@ -135,10 +152,9 @@ def _last_done(duty: Duty, done: Sequence[DutyDone]) -> dict[str, tuple[date, in
 
 
 def _due_at(
-    duty: Duty, place: PlaceDays, turns: _Remembered, last: tuple[date, int] | None
+    duty: Duty, place: PlaceDays, turns: Iterable[_Turn], last: tuple[date, int] | None
 ) -> DutyDue | None:
     """The latest turn that is open here; None where all is done, or nothing is asked for."""
-    ever_carried = any(_is_carried(terms) for terms in duty.every_terms)
     latest: tuple[_Turn, Asked] | None = None
     missed_since = None
     for turn in turns:
@@ -146,8 +162,6 @@ def _due_at(
             break
         running = place.now < turn.until
         if not running and not _is_carried(turn.terms):
-            if not ever_carried:
-                break
             continue
         asked = place.asks(turn.terms, turn.visit, min(place.now, turn.until))
         if asked is None:
@@ -186,12 +200,13 @@ def _is_carried(terms: DutyTerms) -> bool:
     return terms.missed is Missed.CARRIED and not isinstance(terms.schedule, OnWarmDay)
 
 
-def _missed_of(duty: Duty, done: Sequence[DutyDone], shed: ShedDays) -> Iterator[DutyMissed]:
+def _missed_of(
+    duty: Duty, done: Sequence[DutyDone], shed: ShedDays, visits: Iterable[VisitOfDay]
+) -> Iterator[DutyMissed]:
     if duty.terms.off:
         return
     told = {one.slot for one in done if one.stands}
-    oldest = shed.today - timedelta(days=NOTED_DAYS - 1)
-    turns = list(takewhile(lambda turn: turn.visit.day >= oldest, _turns(duty, shed)))
+    turns = _turns(duty, shed, visits, NOTED_DAYS - 1)
     gone = [turn for turn in turns if turn.until <= shed.now and not _is_carried(turn.terms)]
     for place in places_of(duty.terms.where, shed.places, shed.nests):
         here = PlaceDays(place, shed)

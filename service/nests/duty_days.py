@@ -79,11 +79,12 @@ def visits_on(terms: DutyTerms, day: date, zone: tzinfo, times: VisitTimes) -> t
 
     On a warm day that is the first of its visits, and each that begins so many hours later.
     """
+    if not _on_day(terms, day):
+        return ()
     chosen = {held_instead(visit, times) for visit in terms.visits}
     held = visits_held(times)
     if not isinstance(terms.schedule, OnWarmDay):
-        wanted = tuple(visit for visit in held if visit in chosen)
-        return wanted if _on_day(terms, day) else ()
+        return tuple(visit for visit in held if visit in chosen)
     again, last = timedelta(hours=terms.schedule.every_h), None
     found = []
     for visit in held:

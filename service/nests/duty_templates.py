@@ -68,6 +68,7 @@ TEMPLATES = (
             RotaStep(words="plain water", days=2),
             RotaStep(words="with supplement", days=2),
         ),
+        missed=Missed.CARRIED,
         caution=SUPPLEMENT,
     ),
     DutyTemplate(
