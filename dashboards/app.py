@@ -48,6 +48,7 @@ from dashboards.pages import (
     start,
     today,
     visit_times,
+    workload,
     wall,
     wall_tokens,
 )
@@ -62,6 +63,7 @@ _ROUTERS = (
     start.router,
     today.router,
     visit_times.router,
+    workload.router,
     first.router,
     first_keeper.router,
     signing.router,

@@ -11,7 +11,7 @@ from service.nests.share import Share
 from service.nests.visits import day_began, visits_held
 from service.nests.workload.asked import Asking
 from service.nests.workload.forecast import DayAhead, forecast
-from service.nests.workload.ground import Ground, KnownNest, Supposed, WhatIf, ground_of
+from service.nests.workload.ground import Ground, KnownNest, Supposed, WhatIf, ground_of, runs
 from service.nests.workload.order_statistics import Middle, middle
 from service.nests.workload.own_pace import Pace, own_pace
 from service.nests.workload.timed_visit import Timed, timed, whole_days
@@ -42,9 +42,10 @@ class WorkStores(Protocol):
 class WorkAhead:
     """``days`` are those to come, ``ground`` the shed they were reckoned for.
 
-    ``timed`` and ``a_day`` (the median of days that were timed whole; None where too few) are
-    of the last eight weeks. ``hatching`` are the eggs that the chance of hatching rests on;
-    None where too few are known and the usual is supposed. ``duties`` says whether any is set.
+    ``timed``, ``taken`` (days that were timed whole, in minutes) and ``a_day`` (their median;
+    None where they are too few) are of the last eight weeks. ``hatching`` are the eggs that
+    the chance of hatching rests on; None where too few are known and the usual is supposed.
+    ``duties`` says whether any is set.
     """
 
     days: tuple[DayAhead, ...]
@@ -52,7 +53,7 @@ class WorkAhead:
     pace: Pace
     timed: Timed
     a_day: Middle | None
-    whole_days: int
+    taken: tuple[tuple[date, float], ...]
     usual: UsualRound
     hatching: Share | None
     duties: bool
@@ -89,13 +90,24 @@ def work_ahead(
                 pace=pace,
                 timed=found,
                 a_day=middle(list(days.values())),
-                whole_days=len(days),
+                taken=tuple(days.items()),
                 usual=usual,
                 hatching=hatching if hatching.says_something else None,
                 duties=bool(duties),
             )
         )
     return tuple(told)
+
+
+def runs_now(stores: WorkStores, now: datetime) -> int:
+    """How many cages have a pair, an egg or a youngster.
+
+    Raises:
+        StoreUnavailableError: the records can't be read now.
+    """
+    known = [KnownNest(nest=nest) for nest in stores.nest_book.nests()]
+    supposed = Supposed(species=stores.nest_book.species(), usual=UsualRound())
+    return runs(ground_of(stores.nest_book.places(), known, supposed, now))
 
 
 def usual_round(hatching: Share) -> UsualRound:
