@@ -227,12 +227,16 @@
         element.value = found[name];
       }
     });
-    var part = form.querySelector('details');
+    var part = form.querySelector('.different');
     part.open = part.open || Array.prototype.some.call(
       part.querySelectorAll('select,input[type=text],input:not([type])'),
       function (one) { return one.value !== ''; }) || DIFFERENT.some(function (name) {
       return Boolean(found[name]);
     });
+    var light = form.querySelector('.not-all');
+    if (light) {
+      light.open = light.open || light.querySelector(':checked') !== null;
+    }
   }
 
   function restore() {

@@ -6,7 +6,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from dashboards.views.check_taps import CANDLE, tap_egg
-from dashboards.views.local_words import local_day, near_day, span_of_days
+from dashboards.views.local_words import day_short, local_day, near_day, span_of_days
 from service.nests.book_says import BookSays
 from service.nests.expected import Expected, Sight
 from service.nests.nest import Egg, Nest
@@ -57,6 +57,11 @@ class CandlePart:
 
     rest: Tap
     eggs: tuple[CandleEgg, ...]
+
+    @property
+    def single(self) -> bool:
+        """Whether something is told of one egg by itself."""
+        return any(egg.candled for egg in self.eggs)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,7 +121,7 @@ class Offering:
             taps=(*self._eggs(), *self._fates()),
             rings=tuple(self._rings()),
             candle=self._candle(),
-            hide_in=self._tap("hide_in", "Hide put in", hide) if hide else None,
+            hide_in=self._tap("hide_in", "A place to hide put in", hide) if hide else None,
         )
 
     def _eggs(self) -> Iterator[Tap]:
@@ -162,7 +167,8 @@ class Offering:
             candled = self._told.get(f"{field}.candled", "")
             eggs.append(CandleEgg(field=field, title=title, candled=candled))
         listed = ",".join(egg.field for egg in eggs)
-        words = "All fertile" if len(eggs) > 1 else f"{eggs[0].title} fertile"
+        which = "all" if len(eggs) > 1 else eggs[0].title
+        words = f"Held to a light: {which} fertile"
         rest = self._tap(CANDLE, words, due, value=listed)
         return CandlePart(rest=rest, eggs=tuple(eggs))
 
@@ -210,6 +216,8 @@ class Offering:
         first, last = local_day(one.since, self._zone), local_day(one.until, self._zone)
         if one.until < self._now:
             return f"late, since {near_day(last, today)}"
+        if (last - first).days > 1 and first.month == last.month:
+            return f"{first.day} to {day_short(last)}"
         return span_of_days(first, last, today)
 
 

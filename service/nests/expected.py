@@ -13,6 +13,7 @@ from service.nests.due import Due, DueKind
 from service.nests.due_dates import due_dates
 from service.nests.guests import chick_of
 from service.nests.hatching import may_hatch
+from service.nests.laying import most_eggs_between
 from service.nests.nest import Chick, ChickFate, Egg, Nest
 from service.nests.own_ways import own_ways
 from service.nests.residents import residents
@@ -77,7 +78,7 @@ def expected(
         return ()
     tonight = _end_of_day(now, zone)
     begun = [due for due in due_dates(nest, species, now, zone) if due.since < tonight]
-    found = [*_new_eggs(nest, species, begun, tonight), *_of_dues(nest, begun)]
+    found = [*_new_eggs(nest, species, begun, now), *_of_dues(nest, begun)]
     return tuple(sorted(found, key=lambda one: _ORDER.index(one.sight)))
 
 
@@ -97,8 +98,9 @@ def to_candle(nest: Nest, now: datetime, species: SpeciesSettings) -> tuple[Egg,
 
 
 def _new_eggs(
-    nest: Nest, species: SpeciesSettings, dues: Sequence[Due], tonight: datetime
+    nest: Nest, species: SpeciesSettings, dues: Sequence[Due], now: datetime
 ) -> Iterator[Expected]:
+    """As many as one hen can have laid since the last look; one for the rest of today."""
     if nest.off_since is not None:
         return
     if laying_is_over(nest, species):
@@ -108,9 +110,12 @@ def _new_eggs(
     for due in dues:
         if due.kind is not DueKind.NEXT_EGG or due.egg_number is None or nest.clutch is None:
             continue
-        for more in range(MOST_NEW_EGGS):
-            span = _after(laid(nest.clutch.eggs[-1]), usual, more + 1)
-            if more == 0 or span.since < tonight:
+        last = laid(nest.clutch.eggs[-1])
+        since = nest.checks[-1].at if nest.checks else last.until
+        most = min(MOST_NEW_EGGS, most_eggs_between(since, now, usual))
+        spans = [_after(last, usual, more + 1) for more in range(most)]
+        for more, span in enumerate(spans):
+            if more == 0 or span.since <= now:
                 yield Expected(
                     sight=Sight.NEW_EGG,
                     why=due.why,

@@ -32,7 +32,7 @@ def test_egg_not_in_sight_is_counted_out_by_the_script_and_its_advice_follows(
 ) -> None:
     lay(pages, 3)
     phone.goto(f"{pages.address}/nests/box-1/check")
-    phone.locator("summary").click()
+    phone.locator(".different > summary").click()
     fate = phone.locator("select[name='egg.2.fate']")
     fate.select_option("not in sight")
     assert phone.locator("#eggs").input_value() == "2"
