@@ -1,13 +1,14 @@
 """What today's list is made from, read from the stores."""
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from uuid import uuid4
 
 from dashboards.night_there import LastNights
 from dashboards.page_services import PageServices
 from dashboards.shed_air import ShedAir
 from dashboards.views.box_look import BoxLook, box_look
+from dashboards.views.local_words import near_day
 from dashboards.views.night_words import NightWords, night_words
 from dashboards.views.today_stops import Walk, stop_ids, stops_of
 from dashboards.views.today_view import TodayView
@@ -81,8 +82,9 @@ def today_view(
         done=sum(stop.standing == "done" for stop in stops),
         todo=len(left),
         looks=sum(len(stop.wanted) for stop in stops),
-        dropped=_dropped(listed.missed, names),
+        dropped=_dropped(listed.missed, names, listed.visit.day),
         no_duties=not listed.duties,
+        low=tuple(one.what for one in services.running_low.open()),
         form_id=str(uuid4()),
     )
 
@@ -135,14 +137,17 @@ def _told_above(services: PageServices, nights: Mapping[str, NightWords]) -> Nig
     return next((nights[shed] for shed in sheds if shed in nights), None)
 
 
-def _dropped(missed: Sequence[DutyMissed], names: Mapping[str, str]) -> tuple[str, ...]:
-    """``Seed in Cage 3``, ``Water in 9 places``: each thing once."""
-    where: dict[str, list[str]] = {}
+def _dropped(
+    missed: Sequence[DutyMissed], names: Mapping[str, str], today: date
+) -> tuple[str, ...]:
+    """``Seed in Cage 3 yesterday``, ``Water in 9 places today``: each thing of a day once."""
+    where: dict[tuple[date, str], list[str]] = {}
     for one in missed:
         here = names.get(one.slot.place, one.slot.place)
-        known = where.setdefault(one.words, [])
+        known = where.setdefault((one.slot.day, one.words), [])
         known += [here] if here not in known else []
     return tuple(
-        f"{words} in {places[0] if len(places) == 1 else f'{len(places)} places'}"
-        for words, places in where.items()
+        f"{words} in {places[0] if len(places) == 1 else f'{len(places)} places'} "
+        f"{near_day(day, today)}"
+        for (day, words), places in where.items()
     )

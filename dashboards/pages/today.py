@@ -23,6 +23,7 @@ from dashboards.views.local_words import clock_time
 from dashboards.views.look_saved import look_saved
 from dashboards.views.today_stops import slot_of, stop_ids
 from dashboards.views.today_view import TodayView
+from dashboards.visit_timing import visit_time
 from dashboards.wall_watch import WallWatch
 from service.errors import InputError
 from service.nest_check_path import Recorded
@@ -87,7 +88,7 @@ class _Act:
             raise InputError("This form has no number; open today's list anew.") from error
         what, _, rest = told.partition("|")
         return _Act(
-            id=uuid5(form_id, told),
+            id=uuid5(form_id, f"{form.get('stop', '')}|{told}"),
             what=what,
             rest=rest,
             stop=str(form.get("stop", "")),
@@ -234,6 +235,7 @@ def _page(
         marks=_marks(view),
         told=told,
         look_saved=look_saved(services.nest_book, saved),
+        visit_time=visit_time(services, services.clock.now()),
         version=snapshot.version,
     )
 

@@ -79,7 +79,46 @@ def stops_of(walk: Walk, now: datetime, zone: ZoneInfo, *, at: str | None = None
             stop = maker.stop(place, here)
             found += [stop] if stop is not None else []
     current = _current(found, at)
-    return [replace(one, standing="now") if one.place == current else one for one in found]
+    usual = _usual(found)
+    return [
+        replace(_told(one, usual, walk), standing="now" if one.place == current else one.standing)
+        for one in found
+    ]
+
+
+def _usual(stops: Sequence[Stop]) -> frozenset[str]:
+    """What is due at most of the stops that are still to come: it need not be named at each."""
+    left = [{part.words for part in stop.due} for stop in stops if stop.standing == "later"]
+    words = set().union(*left)
+    return frozenset(
+        w for w in words if len(left) > 2 and 2 * sum(w in s for s in left) > len(left)
+    )
+
+
+def _told(stop: Stop, usual: frozenset[str], walk: Walk) -> Stop:
+    """The line of a stop that is still to come: the work, and what is out of the ordinary."""
+    if stop.standing != "later":
+        return stop
+    events = [
+        f"{one.words}, {one.when}" if one.late else one.words
+        for part in stop.wanted
+        for one in part.look.to_look_for
+        if one.in_box
+    ]
+    own = [part.words for part in stop.due if part.words not in usual]
+    looks = [f"look into {part.look.name}" for part in stop.wanted if part.plain]
+    work = [*(["the usual"] if len(own) < len(stop.due) else []), *own, *looks]
+    notes = [one.words for one in stop.suggestions if not one.answered]
+    night = stop.night
+    if night is not None and night.unusual and night.place != walk.told_above:
+        notes.append(night.words)
+    lines = [*events, *([", ".join(work)] if work else []), *notes]
+    return replace(stop, told=_named(stop, lines[0]), told_more=_whole("; ".join(lines[1:])))
+
+
+def _named(stop: Stop, words: str) -> str:
+    """A line says whose it is where the tag beside it has no number."""
+    return _whole(words) if stop.label.isdigit() else f"{stop.name}: {words}"
 
 
 def _current(stops: Sequence[Stop], at: str | None) -> str | None:
@@ -104,7 +143,7 @@ class _Maker:
             for one in here
             if one.id in self._walk.looks
         )
-        duties = self._duties(ids, place)
+        duties = self._duties(ids)
         suggestions = tuple(self._suggestions(ids))
         if not (boxes or duties or suggestions) and place.kind not in _AROUND_A_BOX:
             return None
@@ -113,7 +152,7 @@ class _Maker:
             label=box_label(place),
             name=_name(place, here),
             boxes=boxes,
-            night=self._walk.nights.get(place.id) if boxes else None,
+            night=self._night(place.id) if boxes else None,
             duties=duties,
             suggestions=suggestions,
             standing="later",
@@ -121,7 +160,14 @@ class _Maker:
             told_more="",
             undo=self._undo(duties, boxes),
         )
-        return self._told(stop)
+        return self._stands(stop)
+
+    def _night(self, stop: str) -> NightWords | None:
+        """None where it is the one that stands at the top of the page already, and was well."""
+        night = self._walk.nights.get(stop)
+        if night is None or (night.place == self._walk.told_above and not night.unusual):
+            return None
+        return night
 
     def _box(self, look: BoxLook, stop: str) -> BoxPart:
         asked = any(due.place in (look.box, stop) and due.duty.terms.look for due in self._walk.due)
@@ -132,12 +178,12 @@ class _Maker:
             plain=not expected,
         )
 
-    def _duties(self, ids: set[str], stop: Place) -> tuple[DutyPart, ...]:
-        due = [self._due(one, stop) for one in self._walk.due if one.place in ids and _by_hand(one)]
-        done = [self._done(one, stop) for one in self._walk.done if one.slot.place in ids]
+    def _duties(self, ids: set[str]) -> tuple[DutyPart, ...]:
+        due = [self._due(one, ids) for one in self._walk.due if one.place in ids and _by_hand(one)]
+        done = [self._done(one, ids) for one in self._walk.done if one.slot.place in ids]
         return tuple(sorted([*due, *done], key=lambda part: part.turn))
 
-    def _due(self, due: DutyDue, stop: Place) -> DutyPart:
+    def _due(self, due: DutyDue, ids: set[str]) -> DutyPart:
         told = []
         if due.standing is DutyStanding.CARRIED and due.missed_since is not None:
             told.append(f"missed {near_day(due.missed_since, local_day(self._now, self._zone))}")
@@ -146,31 +192,34 @@ class _Maker:
         return DutyPart(
             token=token_of(due.slot),
             turn=due.duty.id,
-            words=self._words(due.words, due.place, stop),
+            words=self._words(due.words, due.place, ids),
             note="; ".join(told),
             why=due.why,
             caution=due.duty.caution,
         )
 
-    def _done(self, done: DutyDone, stop: Place) -> DutyPart:
+    def _done(self, done: DutyDone, ids: set[str]) -> DutyPart:
         only_by = self._walk.only_by
         mine = only_by is None or done.by == only_by
         who = f", {done.by}" if done.by else ""
         return DutyPart(
             token=token_of(done.slot),
             turn=done.slot.duty_id,
-            words=self._words(done.words, done.slot.place, stop),
+            words=self._words(done.words, done.slot.place, ids),
             note=f"{clock_time(done.at, self._zone)}{who}",
             why="",
             caution="",
             done_id=done.id,
-            act=str(done.form_id or ""),
             at=done.at,
+            by=done.by or "",
             mine=mine,
         )
 
-    def _words(self, words: str, place: str, stop: Place) -> str:
-        return words if place == stop.id else f"{words}, {self._names.get(place, place)}"
+    def _words(self, words: str, place: str, ids: set[str]) -> str:
+        """Which box is said where there are several."""
+        if len(ids & set(self._walk.looks)) < 2 or place not in self._walk.looks:
+            return words
+        return f"{words}, {self._names.get(place, place)}"
 
     def _suggestions(self, ids: set[str]) -> Iterator[SuggestionPart]:
         for one in self._walk.suggestions:
@@ -200,43 +249,24 @@ class _Maker:
             looks=tuple(look.form_id for look in looks if look.at == newest and look.form_id),
         )
 
-    def _told(self, stop: Stop) -> Stop:
+    def _stands(self, stop: Stop) -> Stop:
+        """What is done, and where nothing is due, in a line."""
         asked = [one for one in stop.suggestions if not one.answered]
         if stop.due or stop.wanted or asked:
-            told, more = self._ahead(stop)
-            return replace(stop, told=told, told_more=more)
+            return stop
         holds = "; ".join(_whole(part.look.holds) for part in stop.boxes)
         times = [part.at for part in stop.duties if part.at]
         looked = [part.look.looked for part in stop.boxes if part.look.looked]
         if not times and not looked and not stop.suggestions:
-            return replace(stop, standing="nothing", told="Nothing due", told_more=holds)
-        who = sorted({part.note.partition(", ")[2] for part in stop.duties} - {""})
-        told = looked[-1] if looked and not times else ""
+            told = _named(stop, "nothing due")
+            return replace(stop, standing="nothing", told=told, told_more=holds)
+        told = looked[-1] if looked and not times else "Answered"
         if times:
+            who = sorted({part.by for part in stop.duties if part.by})
             by = f", {' and '.join(who)}" if who else ""
             told = f"Done {clock_time(max(times), self._zone)}{by}"
         more = "; ".join(looked) if looked and times else holds
-        return replace(stop, standing="done", told=told or "Answered", told_more=more)
-
-    def _ahead(self, stop: Stop) -> tuple[str, str]:
-        """Of a stop that is still to come only what is out of the ordinary, and the work."""
-        first = [
-            f"{one.words}, {one.when}" if one.late else one.words
-            for part in stop.wanted
-            for one in part.look.to_look_for
-            if one.in_box
-        ]
-        duties = ", ".join(part.words for part in stop.due)
-        plain = [f"look into {part.look.name}" for part in stop.wanted if part.plain]
-        work = "; ".join([*([duties] if duties else []), *plain])
-        missed = any(part.note.startswith("missed") for part in stop.due)
-        notes = [one.words for one in stop.suggestions if not one.answered]
-        notes += ["something was missed"] if missed else []
-        night = stop.night
-        if night is not None and night.unusual and night.place != self._walk.told_above:
-            notes.append(night.words)
-        lines = [*first, *([work] if work else []), *notes]
-        return _whole(lines[0]), _whole("; ".join(lines[1:]))
+        return replace(stop, standing="done", told=_named(stop, told), told_more=more)
 
 
 def _by_hand(due: DutyDue) -> bool:

@@ -27,8 +27,8 @@ class DutyPart:
     why: str
     caution: str
     done_id: int | None = None
-    act: str = ""
     at: datetime | None = None
+    by: str = ""
     mine: bool = True
 
 
@@ -117,6 +117,7 @@ class TodayView:
     looks: int
     dropped: tuple[str, ...]
     no_duties: bool
+    low: tuple[str, ...]
     form_id: str
 
     @property
@@ -128,3 +129,8 @@ class TodayView:
     def looks_words(self) -> str:
         """``3 boxes to look in``; empty where none is left."""
         return f"{count(self.looks, 'box', 'boxes')} to look in" if self.looks else ""
+
+    @property
+    def low_words(self) -> str:
+        """What runs low, by name."""
+        return ", ".join(self.low) if self.low else "Nothing just now"
