@@ -4,7 +4,7 @@ Nothing here asks what was done; see ``duties_due``.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta, tzinfo
 
 from service.nests.duty import (
@@ -171,3 +171,8 @@ def slots_on(day: date, duties: Sequence[Duty], shed: ShedDays) -> tuple[DutySlo
                 if place.asks(terms, of_day, span.since)
             ]
     return tuple(found)
+
+
+def same_but_for_since(one: DutyTerms, other: DutyTerms) -> bool:
+    """Whether both ask for the same; an edit that changes nothing is none."""
+    return replace(one, since=other.since) == other
