@@ -6,7 +6,7 @@ from fastapi.responses import Response
 from dashboards.dependencies import Services, Wall
 from dashboards.framing import frame
 from dashboards.templating import page
-from dashboards.views.local_words import local_day
+from dashboards.views.local_words import clock_time, day_word, local_day
 from dashboards.views.what_if_form import what_if_asked
 from dashboards.views.workload_view import workload_view
 from service.answers.work_ahead import runs_now, work_ahead
@@ -30,5 +30,6 @@ def workload(request: Request, services: Services, wall: Wall) -> Response:
         frame=frame(view.title, snapshot, services),
         view=view,
         form=asked.form,
+        printed=f"{day_word(local_day(now, zone))}, {clock_time(now, zone)}",
         version=snapshot.version,
     )

@@ -28,10 +28,10 @@ class TaskLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HelperVisit:
-    """``name`` says which visit, ``begins`` from when on (local clock)."""
+    """``name`` says which visit, ``when`` from or until when it counts (local clock)."""
 
     name: str
-    begins: str
+    when: str
     tasks: tuple[TaskLine, ...]
 
 
@@ -116,24 +116,26 @@ def _day(ahead: DayAhead, shed: HelperShed, names: Mapping[str, str], today: dat
 
 
 def _visits(day: date, shed: HelperShed, names: Mapping[str, str]) -> Iterator[HelperVisit]:
-    times = shed.times
-    begins = {
-        Visit.MORNING: times.morning,
-        Visit.MIDDAY: times.midday,
-        Visit.EVENING: times.evening,
-    }
-    for visit in visits_held(times):
+    held = visits_held(shed.times)
+    for number, visit in enumerate(held):
         of_it = [
             slot
             for slot in shed.slots
-            if slot.day == day and held_instead(slot.visit, times) is visit
+            if slot.day == day and held_instead(slot.visit, shed.times) is visit
         ]
-        at = begins[visit]
+        begins = _begins(visit, shed.times)
+        until = _begins(held[number + 1], shed.times) if number + 1 < len(held) else ""
         yield HelperVisit(
             name=visit.value.capitalize(),
-            begins=f"from {at:%H:%M} on" if at is not None else "",
+            when=f"from {begins} on" if number else f"before {until}",
             tasks=tuple(_tasks(of_it, day, shed, names)),
         )
+
+
+def _begins(visit: Visit, times: VisitTimes) -> str:
+    told = {Visit.MORNING: times.morning, Visit.MIDDAY: times.midday, Visit.EVENING: times.evening}
+    at = told[visit]
+    return f"{at:%H:%M}" if at is not None else ""
 
 
 def _tasks(

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from statistics import fmean
 
 from dashboards.marks.work_days import WorkBar, WorkDays, work_days
-from dashboards.views.local_words import count, day_word, weekday
+from dashboards.views.local_words import count, day_short, day_word, weekday
 from service.answers.work_ahead import WorkAhead
 from service.answers.workload import rests_on
 from service.nests.workload.forecast import DayAhead, peaks
@@ -99,8 +99,6 @@ def day_line(one: DayAhead, today: date) -> WorkDayLine:
     rest = sum(minutes for _, minutes in one.parts[MOST_PARTS:])
     if rest:
         parts.append(f"the rest {minutes_word(rest)}")
-    if one.may_add:
-        parts.append(f"and {minutes_word(one.may_add)} more if it gets warm")
     return WorkDayLine(
         day=_day(one.day, today),
         minutes=minutes_word(one.minutes.mean),
@@ -113,6 +111,10 @@ def _day(day: date, today: date) -> str:
     if day == today:
         return "Today"
     return f"{weekday(day)} {day_word(day)}"
+
+
+def _short(day: date, today: date) -> str:
+    return "today" if day == today else f"{weekday(day)[:3]} {day_short(day)}"
 
 
 def _span(one: DayAhead) -> str:
@@ -189,13 +191,20 @@ def _supposed(now: WorkAhead, then: WorkAhead) -> Iterator[str]:
 
 
 def _what(now: WorkAhead, then: WorkAhead) -> str:
-    ground = then.ground
+    """All that is supposed, in one sentence that ends in a colon."""
+    ground, asked = then.ground, then.what_if
     if ground.without:
-        return f"Without {_and(ground.without)}, and whoever lives there:"
-    if ground.added:
+        told = f"Without {_and(ground.without)}, and whoever lives there"
+    elif ground.added:
         pairs = count(ground.added, "more pair")
-        return f"With {pairs}, so {count(runs(ground), 'cage')} to look after:"
-    return f"With the same {count(runs(now.ground), 'cage')}, otherwise as you ask:"
+        told = f"With {pairs}, so {count(runs(ground), 'cage')} to look after"
+    else:
+        told = f"With the same {count(runs(now.ground), 'cage')}"
+    if asked.later:
+        told += f", pairs without an egg {count(asked.later.days // 7, 'week')} later"
+    if asked.second_round:
+        told += ", every pair going on to another round"
+    return f"{told}:"
 
 
 def _and(words: Sequence[str]) -> str:
@@ -209,15 +218,11 @@ def _weeks(now: WorkAhead, then: WorkAhead | None) -> Iterator[WeekLine]:
         longest = peaks(week, 1)[0]
         other = then.days[begin : begin + 7] if then is not None else ()
         first, last = week[0].day, week[-1].day
-        span = (
-            f"{first.day} to {day_word(last)}"
-            if first.month == last.month
-            else f"{day_word(first)} to {day_word(last)}"
-        )
+        begins = f"{first.day}" if first.month == last.month else day_short(first)
         yield WeekLine(
-            week=span,
+            week=f"{begins} to {day_short(last)}",
             a_day=minutes_word(fmean(one.minutes.mean for one in week)),
-            longest=f"{_day(longest.day, today)}, {_with_span(longest)}",
+            longest=f"{_short(longest.day, today)}: {_with_span(longest)}",
             supposed=minutes_word(fmean(one.minutes.mean for one in other)) if other else "",
         )
 
@@ -245,6 +250,9 @@ def _rests(now: WorkAhead, then: WorkAhead) -> Iterator[str]:
             f"{count(now.timed.forgotten, 'timed visit')} not counted: the end was forgotten, or "
             f"it took more than {hours} h."
         )
+    warm = max(one.may_add for one in now.days)
+    if warm:
+        yield f"On a warm day up to {minutes_word(warm)} more; the spans have it in them."
     yield from _of_rounds(then)
 
 

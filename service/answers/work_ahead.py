@@ -40,7 +40,8 @@ class WorkStores(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkAhead:
-    """``days`` are those to come, ``ground`` the shed they were reckoned for.
+    """``days`` are those to come, ``ground`` the shed they were reckoned for, with
+    what is supposed of it.
 
     ``timed``, ``taken`` (days that were timed whole, in minutes) and ``a_day`` (their median;
     None where they are too few) are of the last eight weeks. ``hatching`` are the eggs that
@@ -49,6 +50,7 @@ class WorkAhead:
     """
 
     days: tuple[DayAhead, ...]
+    what_if: WhatIf
     ground: Ground
     pace: Pace
     timed: Timed
@@ -86,6 +88,7 @@ def work_ahead(
         told.append(
             WorkAhead(
                 days=forecast(ground, asking, now, pace=pace),
+                what_if=what_if,
                 ground=ground,
                 pace=pace,
                 timed=found,
