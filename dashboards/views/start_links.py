@@ -38,6 +38,16 @@ _SHED = (
     StartLink(address="/sensors", name="Sensors", question="Who is talking, how well, who is new?"),
     StartLink(address="/setup", name="Set-up", question="What is set, and the days in a nest"),
 )
+_MINDING = (
+    *_SHED[:2],
+    StartLink(address="/alarms", name="Alarms", question="What is wrong, and what was?"),
+    StartLink(address="/today/low", name="What runs low", question="Add it with one tap."),
+    StartLink(
+        address="/today/helper", name="On paper", question="The coming days as a list to print."
+    ),
+)
+"""What somebody needs who minds the shed; the rest stays the keeper's to look for."""
+
 _PEOPLE = (
     StartLink(address="/people", name="People", question="Who may come in; tablets for the wall"),
 )
@@ -51,5 +61,7 @@ def start_links(role: Role, *, has_keeper: bool) -> tuple[StartLink, ...]:
     """In the order in which they are needed; people come in once there is a keeper."""
     if role is Role.WALL:
         return _WALL
+    if role is Role.HELPER:
+        return (*_MINDING, *_WALL, _REST[0])
     people = _PEOPLE if role is Role.KEEPER and has_keeper else ()
     return (*_WALL, *_SHED, *people, *_REST)
