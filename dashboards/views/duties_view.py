@@ -8,7 +8,7 @@ from dashboards.views.duty_fields import time_in
 from dashboards.views.duty_form import Told
 from dashboards.views.local_words import day_word
 from service.errors import InputError
-from service.nests.duty import Duty, DutyTerms, Missed, Visit, VisitTimes, WhereKind
+from service.nests.duty import Duty, DutyTerms, Missed, OnWarmDay, Visit, VisitTimes, WhereKind
 from service.nests.duty_places import places_of
 from service.nests.duty_templates import TEMPLATES, DutyTemplate, terms_of
 from service.nests.duty_words import (
@@ -118,7 +118,8 @@ def when_in_words(terms: DutyTerms, times: VisitTimes) -> str:
     """``every day, in the morning``; visits that are not held are told as those held instead."""
     held = {held_instead(visit, times) for visit in terms.visits}
     visits = visits_in_words([visit for visit in Visit if visit in held])
-    return f"{schedule_in_words(terms.schedule)}, {visits}"
+    first = "first " if isinstance(terms.schedule, OnWarmDay) else ""
+    return f"{schedule_in_words(terms.schedule)}, {first}{visits}"
 
 
 def _where(terms: DutyTerms, places: Sequence[Place], number: int) -> str:

@@ -58,7 +58,14 @@ _FROM_ITS_FIRST_DAY = date(1970, 1, 5)
 """Stands for the day on which the duty is made."""
 
 TEMPLATES = (
-    DutyTemplate(key="seed", name="Seed", where=WhereKind.EVERY_CAGE, schedule=_DAILY, minutes=0.5),
+    DutyTemplate(
+        key="seed",
+        name="Seed",
+        where=WhereKind.EVERY_CAGE,
+        schedule=_DAILY,
+        minutes=0.5,
+        missed=Missed.CARRIED,
+    ),
     DutyTemplate(
         key="water",
         name="Water",
