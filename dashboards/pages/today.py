@@ -157,6 +157,20 @@ def _look(act: _Act, box: str, services: PageServices, who: Visitor) -> Iterator
         asked = " ".join(question.sentence for question in outcome.questions)
         yield f"{nest.box.name} is not written: {asked} Tell it in the box's own form."
         return
+    if all(check.form_id != form_id for check in outcome.nest.checks):
+        _mark_looked(act, box, services, who)
+        return
+
+
+def _mark_looked(act: _Act, box: str, services: PageServices, who: Visitor) -> None:
+    """The duty to look is settled by the look itself; but a nest where nobody breeds has no looks
+    of its own, so there the duty is marked.
+    """
+    told = (slot_of(token) for token in act.all("look_slot"))
+    slots = [slot for slot in told if slot is not None and slot.place == box]
+    words = duty_words(services, slots, act.now)
+    if words:
+        services.duties.mark_done(words, at=act.now, by=who.name, form_id=act.id)
 
 
 def _undone(act: _Act, services: PageServices, who: Visitor) -> Iterator[str]:
@@ -178,11 +192,14 @@ def _take_back(
         _refuse_others(look.by, who)
         services.nest_book.withdraw(form_id)
     ids = [int(one) for one in done_ids if one.isascii() and one.isdigit()]
+    rows = [one for one in services.duties.last_done() if one.id in ids]
+    for one in rows:
+        _refuse_others(one.by, who)
     if ids:
-        for one in services.duties.last_done():
-            if one.id in ids:
-                _refuse_others(one.by, who)
         services.duties.undo(ids, at=now, by=who.name)
+    for one in rows:
+        if one.form_id is not None:  # a look of the same tap, where the nest has none of its own
+            services.nest_book.withdraw(str(uuid5(one.form_id, one.slot.place)))
     yield from ()
 
 

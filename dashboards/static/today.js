@@ -69,8 +69,9 @@
     shownAt = performance.now();
     mark();
     var next = list().querySelector('.cage.now') || (tap && document.getElementById(tap.stop));
-    if (next && top !== null && tap && tap.stop) {
-      window.scrollBy(0, next.getBoundingClientRect().top - Math.max(100, top));
+    if (next && top !== null) {
+      // The line of the stop before, with its undo, stays in sight above.
+      window.scrollBy(0, next.getBoundingClientRect().top - (next.id === tap.stop ? top : 160));
     }
     if (list().querySelector('[role="status"].saved, .wrong')) {
       list().querySelector('[role="status"].saved, .wrong').scrollIntoView({ block: 'nearest' });
@@ -137,7 +138,7 @@
     }
     if (next) {
       next.querySelector('details').open = true;
-      window.scrollBy(0, next.getBoundingClientRect().top - 100);
+      window.scrollBy(0, next.getBoundingClientRect().top - 160);
     }
   }
 

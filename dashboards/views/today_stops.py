@@ -170,12 +170,17 @@ class _Maker:
         return night
 
     def _box(self, look: BoxLook, stop: str) -> BoxPart:
-        asked = any(due.place in (look.box, stop) and due.duty.terms.look for due in self._walk.due)
+        tokens = tuple(
+            token_of(due.slot)
+            for due in self._walk.due
+            if due.place in (look.box, stop) and due.duty.terms.look
+        )
         expected = any(one.in_box for one in look.to_look_for)
         return BoxPart(
             look=look,
-            wanted=asked or (expected and not look.looked),
+            wanted=bool(tokens) or (expected and not look.looked),
             plain=not expected,
+            tokens=tokens,
         )
 
     def _duties(self, ids: set[str]) -> tuple[DutyPart, ...]:

@@ -57,12 +57,14 @@ class Undo:
 class BoxPart:
     """A box at a stop. ``wanted``: it is to be looked into at this visit and was not yet.
 
-    ``plain``: nothing is expected in it today, so that "as expected" says all.
+    ``plain``: nothing is expected in it today, so that "as expected" says all. ``tokens`` are
+    the slots of the duties to look into it.
     """
 
     look: BoxLook
     wanted: bool
     plain: bool
+    tokens: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
