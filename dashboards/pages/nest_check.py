@@ -98,6 +98,7 @@ def _check(sent: Mapping[str, str], nest: Nest, services: PageServices) -> NestC
         services.settings.site.timezone,
         guests={guest.egg.id: guest.egg.number for guest in nest.guests},
         out=out_already(nest),
+        last_look=nest.checks[-1].at if nest.checks else None,
     )
 
 

@@ -288,6 +288,7 @@
     document.querySelector('main').replaceWith(document.importNode(fresh, true));
     begin();
     keep();
+    foresee();
     window.scrollTo(0, 0);
   }
 

@@ -15,6 +15,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from dashboards.views.check_taps import with_taps
 from service.errors import InputError
+from service.nests.compare import CLOCKS_MAY_DIFFER_BY
 from service.nests.nest import (
     BeddingLevel,
     BeddingSeen,
@@ -83,10 +84,13 @@ def check_from_form(
     *,
     guests: Mapping[int, int] | None = None,
     out: Collection[str] = (),
+    last_look: datetime | None = None,
 ) -> NestCheck:
     """The check that a form tells.
 
     One whose time was left as it stood was made when it was pressed, ``ago_s`` before it came.
+    Two phones that press at about the same time are heard in any order: it then counts as made
+    with ``last_look``, the last one of the book, and nobody is asked.
 
     ``egg.3.fate``, ``egg.3.candled``, ``egg.3.mass``, ``chick.3.ring``, ``chick.3.fate`` and
     ``chick.3.mass`` name single eggs and chicks (a chick by its egg's number); ``guest.17.…``
@@ -110,6 +114,8 @@ def check_from_form(
         more_eggs, more_chicks = named.counted(sent.new_eggs)
         eggs, chicks = max(0, eggs + more_eggs), max(0, chicks + more_chicks)
     at = pressed_at(sent, now, zone)
+    if last_look is not None and at < last_look <= at + CLOCKS_MAY_DIFFER_BY:
+        at = last_look if _is_untouched(sent) else at
     return NestCheck(
         form_id=sent.form_id,
         box=box,
@@ -154,13 +160,18 @@ def made_at(fields: Mapping[str, str], now: datetime, zone: ZoneInfo) -> datetim
         return now
 
 
-def pressed_at(sent: "_Sent", now: datetime, zone: ZoneInfo) -> datetime:
+def pressed_at(sent: _Sent, now: datetime, zone: ZoneInfo) -> datetime:
     """What the keeper wrote, else what an earlier answer held on to, else so long ago."""
-    if sent.at and sent.at != sent.at_before:
+    if sent.at and not _is_untouched(sent):
         return _at(sent.at, now, zone)
     if sent.pressed_at is not None and sent.pressed_at.tzinfo is not None:
         return sent.pressed_at.astimezone(UTC)
     return now - timedelta(seconds=sent.ago_s)
+
+
+def _is_untouched(sent: _Sent) -> bool:
+    """Whether the keeper left the time of the look as it was filled in."""
+    return not sent.at or sent.at == sent.at_before
 
 
 def _note(sent: _Sent, at: datetime, zone: ZoneInfo) -> str:
