@@ -8,6 +8,7 @@ import pytest
 
 from service.nests.due import DueKind
 from service.nests.duty import ByStage, Duty, EveryDays, Visit, VisitTimes, WhereKind
+from service.nests.duty_templates import TEMPLATES, terms_of
 from service.nests.nest import Nest
 from service.nests.span import Span
 from service.nests.stage import Stage
@@ -228,3 +229,15 @@ def test_midday_work_is_done_in_the_evening_where_nobody_comes_at_midday() -> No
     first = EveryDays(days=1, first=TODAY)
     asked = duty(1, "greens", WhereKind.SHED, first, visits=(Visit.MIDDAY, Visit.EVENING))
     assert ahead([], (asked,), cages=0)[0].minutes.mean == 1
+
+
+def test_duties_to_begin_with_take_nearly_twice_the_time_for_twice_the_cages() -> None:
+    # "Twice the cages is twice the time": common practice, no source. The deep clean of the shed
+    # alone is done once, however many cages there are.
+    duties = tuple(
+        Duty(id=number, terms=terms_of(one, now=NOW, today=TODAY))
+        for number, one in enumerate(TEMPLATES)
+    )
+    six = sum(day.minutes.mean for day in ahead([paired_nest(n) for n in range(1, 7)], duties))
+    twelve = sum(day.minutes.mean for day in ahead([paired_nest(n) for n in range(1, 13)], duties))
+    assert 1.85 <= twelve / six <= 2.0
