@@ -10,6 +10,9 @@ from dataclasses import dataclass
 
 STEP_MIN = 0.5
 
+_NEVER = 1e-12
+"""What is less likely than this is left out: it only costs time."""
+
 Chances = Mapping[float, float]
 """Minutes to the chance that it is so; the chances add up to 1."""
 
@@ -43,7 +46,7 @@ def together(parts: Iterable[Chances]) -> dict[float, float]:
             more = round(minutes / STEP_MIN)
             for step, before in steps.items():
                 added[step + more] = added.get(step + more, 0.0) + before * chance
-        steps = added
+        steps = {step: chance for step, chance in added.items() if chance > _NEVER}
     return {step * STEP_MIN: chance for step, chance in steps.items()}
 
 
