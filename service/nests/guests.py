@@ -1,8 +1,12 @@
 """Eggs and chicks of others in a box, and our own that are away. Pure."""
 
-from datetime import UTC, datetime, time
+from datetime import UTC, datetime, time, timedelta
 
-from service.nests.nest import Chick, Clutch, Egg, Guest, Nest
+from service.nests.nest import Chick, ChickFate, Clutch, Egg, Guest, Nest
+
+FED_AFTER_COMING_OUT = timedelta(days=60)
+"""No youngster needs its parents for longer after it came out: common practice, no source; on the
+safe side of a species' usual days, which the store does not ask."""
 
 
 def at_home(egg: Egg, clutch: Clutch) -> bool:
@@ -17,10 +21,13 @@ def lying_at_home(clutch: Clutch) -> tuple[Egg, ...]:
 
 def chicks_at_home(clutch: Clutch) -> tuple[Chick, ...]:
     """Own chicks that sit in the box: without a fate, and not away."""
+    return tuple(chick for chick in reared_at_home(clutch) if chick.fate is None)
+
+
+def reared_at_home(clutch: Clutch) -> tuple[Chick, ...]:
+    """Own chicks that are in the box, or left it from there."""
     away = {egg.number for egg in clutch.eggs if not at_home(egg, clutch)}
-    return tuple(
-        chick for chick in clutch.chicks if chick.fate is None and chick.egg_number not in away
-    )
+    return tuple(chick for chick in clutch.chicks if chick.egg_number not in away)
 
 
 def away(clutch: Clutch) -> tuple[Egg, ...]:
@@ -57,11 +64,14 @@ def shown_with(nest: Nest, guest: Guest) -> bool:
     """Whether a guest belongs to what the nest shows: it is there, or was in this clutch's days.
 
     Without a clutch the days are those of the pair; without either only who is there is shown.
+    A youngster that came out shortly before is still fed by those who reared it.
     """
     if not is_over(guest.egg, guest.clutch):
         return True
     ended = guest.chick.fate_at if guest.chick else guest.egg.fate_to
     began = _began(nest)
+    if guest.chick is not None and guest.chick.fate is ChickFate.FLEDGED and began is not None:
+        began -= FED_AFTER_COMING_OUT
     return began is not None and ended is not None and ended > began
 
 
