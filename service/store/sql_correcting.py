@@ -25,6 +25,7 @@ from service.nests.nest import Clutch
 from service.store.sql_book_tables import MOVES, WEIGHINGS
 from service.store.sql_clutch_reading import last_clutches, read_clutches
 from service.store.sql_clutch_writing import boxes_of, replace_clutch
+from service.store.sql_nest_reading import read_nests
 from service.store.sql_rings import refuse_worn_rings
 from service.store.sql_rows import boxes_moved_on, insert_row
 from service.store.sql_tables import CHICKS, CLUTCHES, CORRECTIONS, EGGS
@@ -154,10 +155,16 @@ def _going_on(connection: Connection, clutch: Clutch) -> Clutch:
     """A clutch of which something lies at home again is not over.
 
     Raises:
-        InputError: the next clutch of that box has begun.
+        InputError: the next clutch of that box has begun, or another pair was put up there.
     """
     if clutch.closed_at is None or not (lying_at_home(clutch) or chicks_at_home(clutch)):
         return clutch
+    (nest,) = read_nests(connection, clutch.box)
+    if nest.pair is not None and nest.pair.id != clutch.pair_id:
+        raise InputError(
+            f"Another pair was put up at {nest.box.name} since: eggs that are found there are "
+            "theirs, so nothing of this round lies there."
+        )
     if last_clutches(connection, [clutch.box])[clutch.box].id != clutch.id:
         raise InputError("The next round in this box has begun: nothing of this one lies there.")
     return replace(clutch, closed_at=None)
