@@ -2,7 +2,7 @@
 
 from datetime import UTC, datetime, time, timedelta
 
-from service.nests.nest import Chick, ChickFate, Clutch, Egg, Guest, Nest
+from service.nests.nest import Chick, Clutch, Egg, Guest, Nest, Pair
 
 FED_AFTER_COMING_OUT = timedelta(days=60)
 """No youngster needs its parents for longer after it came out: common practice, no source; on the
@@ -60,24 +60,21 @@ def chicks_of_guests(nest: Nest) -> tuple[Guest, ...]:
     )
 
 
-def shown_with(nest: Nest, guest: Guest) -> bool:
-    """Whether a guest belongs to what the nest shows: it is there, or was in this clutch's days.
+def shown_since(clutch: Clutch | None, pair: Pair | None) -> datetime | None:
+    """Since when a box shows what became of its guests: the days of its clutch, else its pair's.
 
-    Without a clutch the days are those of the pair; without either only who is there is shown.
+    None where it has neither: there only who is in the box is shown.
+    """
+    if clutch is not None and clutch.eggs:
+        return clutch.eggs[0].laid_from
+    return None if pair is None else datetime.combine(pair.put_up_on, time(), UTC)
+
+
+def still_shown(ended: datetime | None, since: datetime | None, *, came_out: bool) -> bool:
+    """Whether a box shows a guest whose story there ended then.
+
     A youngster that came out shortly before is still fed by those who reared it.
     """
-    if not is_over(guest.egg, guest.clutch):
-        return True
-    ended = guest.chick.fate_at if guest.chick else guest.egg.fate_to
-    began = _began(nest)
-    if guest.chick is not None and guest.chick.fate is ChickFate.FLEDGED and began is not None:
-        began -= FED_AFTER_COMING_OUT
-    return began is not None and ended is not None and ended > began
-
-
-def _began(nest: Nest) -> datetime | None:
-    if nest.clutch is not None and nest.clutch.eggs:
-        return nest.clutch.eggs[0].laid_from
-    if nest.pair is not None:
-        return datetime.combine(nest.pair.put_up_on, time(), UTC)
-    return None
+    if ended is None or since is None:
+        return False
+    return ended > (since - FED_AFTER_COMING_OUT if came_out else since)

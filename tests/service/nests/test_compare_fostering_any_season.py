@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 
 from service.nests.book_says import BookSays
 from service.nests.compare import Outcome, compare
-from service.nests.guests import shown_with
 from service.nests.moving import MoveTold, moved, reopens, why_not
 from service.nests.nest import (
     Bird,
@@ -37,6 +36,7 @@ from service.nests.nest import (
 from service.nests.place import Place, PlaceKind
 from service.nests.question import QuestionKind
 from tests.service.nests.nests_in_days import SPECIES, day, look
+from tests.service.nests.shown_guests import shown_with
 
 BOXES = ("box-1", "box-2", "box-3")
 LOST_AS = st.sampled_from([fate for fate in EggFate if fate is not EggFate.HATCHED])
