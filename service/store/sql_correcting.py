@@ -4,7 +4,7 @@ What stood before is kept beside who changed it, when and why. The same rules ho
 correction and for its undoing.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -22,13 +22,14 @@ from service.nests.correcting import (
 from service.nests.facts import Fact, Value, as_text, fact_of, from_text
 from service.nests.guests import chicks_at_home, lying_at_home
 from service.nests.nest import Clutch
+from service.nests.place import PlaceKind
 from service.store.sql_book_tables import MOVES, WEIGHINGS
 from service.store.sql_clutch_reading import last_clutches, read_clutches
 from service.store.sql_clutch_writing import boxes_of, replace_clutch
 from service.store.sql_nest_reading import read_nests
 from service.store.sql_rings import refuse_worn_rings
 from service.store.sql_rows import boxes_moved_on, insert_row
-from service.store.sql_tables import CHICKS, CLUTCHES, CORRECTIONS, EGGS
+from service.store.sql_tables import CHICKS, CLUTCHES, CORRECTIONS, EGGS, PLACES
 from service.store.sql_weighing import put_weighing, weighing_value
 
 
@@ -146,6 +147,7 @@ def _in_clutch(connection: Connection, before: Clutch, change: Change, facts: Fa
     after = _going_on(connection, after)
     _refuse(connection, before, after, change.at)
     _refuse_weighed(connection, before, after)
+    _refuse_unknown_boxes(connection, boxes_of(after) - boxes_of(before))
     replace_clutch(connection, before, after)
     boxes_moved_on(connection, boxes_of(before) | boxes_of(after))
     return told
@@ -192,6 +194,14 @@ def _refuse_weighed(connection: Connection, before: Clutch, after: Clutch) -> No
     weighed = select(WEIGHINGS.c.id).where(WEIGHINGS.c.egg_id.in_(never_were))
     if never_were and connection.execute(weighed).first():
         raise InputError("It was weighed: take the weighing back first.")
+
+
+def _refuse_unknown_boxes(connection: Connection, boxes: Collection[str]) -> None:
+    """Eggs are moved into nest boxes of this shed."""
+    known = select(PLACES.c.id).where(PLACES.c.kind == PlaceKind.BOX)
+    unknown = set(boxes) - set(connection.execute(known).scalars())
+    if unknown:
+        raise InputError(f"There is no nest box {min(unknown)[:40]!r}.")
 
 
 def _fact(subject: Subject, name: str) -> Fact:

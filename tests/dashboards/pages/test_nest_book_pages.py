@@ -253,7 +253,7 @@ MOVED_WRONG: list[tuple[dict[str, str], str]] = [
     ({"egg.2": "yes", "to_box": "box-1"}, "Egg 2 is in Box 1 already"),
     ({"egg.2": "yes", "to_box": "box-2", "at": "2026-04-22T10:00"}, "is still to come"),
     ({"egg.2": "yes", "to_box": "box-2", "at": "2026-04-01T10:00"}, "Egg 2 was first seen on"),
-    ({"egg.2": "yes", "to_box": "box-2", "why": "x" * 501}, "Why: at most 500 letters"),
+    ({"egg.2": "yes", "to_box": "box-2", "why": "x" * 501}, "letters are too many; at most 500"),
 ]
 
 
