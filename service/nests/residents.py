@@ -37,11 +37,21 @@ class Resident:
         return told if self.home is None else f"{told} of {self.home.name}"
 
 
-def residents(nest: Nest, species: SpeciesSettings, zone: tzinfo = UTC) -> tuple[Resident, ...]:
-    """Its own eggs and chicks that were not moved away, then the guests. ``zone`` for words."""
+def residents(
+    nest: Nest,
+    species: SpeciesSettings,
+    zone: tzinfo = UTC,
+    *,
+    of_guests: SpeciesSettings | None = None,
+) -> tuple[Resident, ...]:
+    """Its own eggs and chicks that were not moved away, then the guests. ``zone`` for words.
+
+    ``species`` may hold this hen's own ways; ``of_guests`` are the spans for the hens that laid
+    the guests, the same where nothing else is told.
+    """
     began = sitting(nest, species, zone)
     own = () if nest.clutch is None or began is None else _own(nest.clutch, began, zone)
-    return (*own, *(_guest(guest, began, species, zone) for guest in nest.guests))
+    return (*own, *(_guest(guest, began, of_guests or species, zone) for guest in nest.guests))
 
 
 def _own(clutch: Clutch, began: Sitting, zone: tzinfo) -> Iterator[Resident]:
@@ -52,9 +62,17 @@ def _own(clutch: Clutch, began: Sitting, zone: tzinfo) -> Iterator[Resident]:
                 egg=egg,
                 chick=chicks.get(egg.number),
                 clutch=clutch,
-                grew=growth_began(egg, began),
+                grew=_grew_at_home(egg, began),
                 why=_grew_since(egg, began, f"egg {egg.number}", zone),
             )
+
+
+def _grew_at_home(egg: Egg, began: Sitting) -> Span:
+    """What was away and came back may have been warm from when it left."""
+    grew = growth_began(egg, began)
+    if egg.moves and egg.moves[0].at < grew.since:
+        return Span(since=egg.moves[0].at, until=grew.until)
+    return grew
 
 
 def _grew_since(egg: Egg, began: Sitting, words: str, zone: tzinfo) -> str:
@@ -80,9 +98,14 @@ def _guest(guest: Guest, here: Sitting | None, species: SpeciesSettings, zone: t
         came = guest.egg.moves[-1].at
         warm = Span(since=came, until=came)
         warm = warm.or_later(here.began) if here is not None else warm
+        why = f"{words} came on {in_days(Span(since=came, until=came), zone)} and was warm here"
+        if left < came:
+            # Nobody asks here when the hens in between sat.
+            warm = Span(since=left, until=warm.until)
+            moved = in_days(Span(since=left, until=left), zone)
+            why = f"{words} was moved on {moved}, came later and was warm here at the latest"
         since = warm.since if grew.since >= left else grew.since
         grew = Span(since=since, until=warm.until)
-        why = f"{words} came on {in_days(Span(since=came, until=came), zone)} and was warm here"
     return Resident(
         egg=guest.egg, chick=guest.chick, clutch=guest.clutch, grew=grew, why=why, home=home
     )
