@@ -66,7 +66,7 @@ class TestReading:
 
     def test_a_season_without_a_pair_says_so(self, shed: FilledShed, client: TestClient) -> None:
         opened(shed, client, day=TODAY)
-        assert "No pair was put up in it." in client.get("/season").text
+        assert "No pair bred in it." in client.get("/season").text
 
     def test_the_table_is_a_csv_file_with_a_line_for_each_pair(
         self, shed: FilledShed, client: TestClient
