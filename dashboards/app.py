@@ -16,9 +16,9 @@ from dashboards.pages import (
     adopting,
     alarms,
     assets,
-    calendars,
     birds,
     cages,
+    calendars,
     calibration,
     changes,
     chick_to_bird,
@@ -158,7 +158,7 @@ async def _no_such_address(request: Request, error: Exception) -> Response:
 
 
 def _is_for_a_person(request: Request) -> bool:
-    return is_page(request.url.path) and "text/html" in request.headers.get("accept", "")
+    return is_page(request.scope["path"]) and "text/html" in request.headers.get("accept", "")
 
 
 def _failed(request: Request, _error: Exception) -> Response:
