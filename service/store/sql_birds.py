@@ -95,6 +95,12 @@ class SqlBirds:
 
         def write(connection: Connection) -> ConditionNote:
             _known(read_birds(connection), bird_id)
+            same = [
+                CONDITION_NOTES.c[name] == values[name] for name in ("bird_id", "on_day", "text")
+            ]
+            there = connection.execute(select(CONDITION_NOTES).where(*same)).mappings().first()
+            if there is not None:  # the form was sent twice
+                return _note(there)
             made = connection.execute(insert(CONDITION_NOTES).values(values)).inserted_primary_key
             assert made is not None  # noqa: S101 - SQLAlchemy's contract for a single insert
             return ConditionNote(

@@ -10,6 +10,7 @@ class PageForm:
 
     action: str
     posts: bool
+    css: str
     fields: dict[str, str] = field(default_factory=dict)
     unticked: dict[str, str] = field(default_factory=dict)
 
@@ -32,7 +33,8 @@ class _Reader(HTMLParser):
         told = {name: value or "" for name, value in attrs}
         if tag == "form":
             posts = told.get("method", "get").lower() == "post"
-            self._form = PageForm(action=told.get("action", ""), posts=posts)
+            css = told.get("class", "")
+            self._form = PageForm(action=told.get("action", ""), posts=posts, css=css)
             self.found.append(self._form)
         elif self._form is not None:
             self._field(self._form, tag, told)

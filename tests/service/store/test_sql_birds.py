@@ -160,6 +160,16 @@ def test_every_fact_of_a_bird_can_be_undone(records: Records) -> None:
     assert records.birds.bird(made.id) == made
 
 
+def test_a_note_that_was_sent_twice_stands_once(records: Records) -> None:
+    made = records.birds.add(MOSS, today=TODAY)
+    told = [
+        records.birds.add_note(made.id, on=TODAY, text=text, by="Jo", at=NOON)
+        for text in ("light", "light", "fit again")
+    ]
+    assert told[0] == told[1]
+    assert [note.text for note in records.birds.notes(made.id)] == ["fit again", "light"]
+
+
 def test_notes_come_newest_first_and_none_is_changed(records: Records) -> None:
     made = records.birds.add(MOSS, today=TODAY)
     for day, text in ((3, "light"), (9, "fit again"), (5, "=1+1")):
