@@ -230,6 +230,17 @@ class TestCleaningDown:
         assert after.ended_on is not None
         assert (after.cock.place, after.hen.place) == ("cage-4", "cage-4")
 
+    def test_birds_rest_in_cages_and_flights_not_in_a_nest_box(
+        self, shed: FilledShed, client: TestClient
+    ) -> None:
+        emptied(shed)
+        pair = next(pair for pair in shed.records.nest_book.pairs() if pair.cage == "cage-2")
+        answer = client.post("/season/rest", data={"pair": pair.id, "place": "box-4"})
+        assert answer.status_code == 404
+        assert "There is no place" in answer.text
+        after = next(one for one in shed.records.nest_book.pairs() if one.id == pair.id)
+        assert after.ended_on is None
+
 
 def done(shed: FilledShed, season: int) -> set[int]:
     return {task.id for task in shed.records.seasons.clean_down(season) if task.done_at}
