@@ -30,6 +30,12 @@ def reared_at_home(clutch: Clutch) -> tuple[Chick, ...]:
     return tuple(chick for chick in clutch.chicks if chick.egg_number not in away)
 
 
+def living_at_home(clutch: Clutch) -> frozenset[int]:
+    """The numbers of own eggs that lie, or whose chicks sit, in the box."""
+    chicks = (chick.egg_number for chick in chicks_at_home(clutch))
+    return frozenset((*(egg.number for egg in lying_at_home(clutch)), *chicks))
+
+
 def away(clutch: Clutch) -> tuple[Egg, ...]:
     """Own eggs that lie, or whose chicks sit, in another box, in laying order."""
     return tuple(

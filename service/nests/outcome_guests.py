@@ -73,7 +73,7 @@ def _all_over(clutch: Clutch) -> bool:
 
 
 def _sentences(seen: GuestSeen, guest: Guest, book: BookSays) -> Iterator[str]:
-    home = book.name(guest.clutch.box)
+    home = book.home(guest)
     egg, chick = (f"{thing} {guest.egg.number} of {home}" for thing in ("egg", "chick"))
     if seen.not_in_sight:
         yield f"{egg} not in sight"

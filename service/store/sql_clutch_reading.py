@@ -49,7 +49,8 @@ def guests_in(
     shown: Mapping[str, Clutch],
     since: Mapping[str, datetime | None],
 ) -> dict[str, list[Guest]]:
-    """Eggs and chicks of other clutches that lie in each box, by when they came.
+    """Eggs and chicks of other clutches that lie in each box, by when they came: moved in, or
+    left of the round before.
 
     ``shown`` is the clutch that each box shows: its own eggs are no guests, even when they
     were away and came back. ``since`` is from when on it shows those whose story ended there:
@@ -57,6 +58,7 @@ def guests_in(
     """
     rows = connection.execute(_LYING_IN, {"boxes": list(boxes)}).mappings()
     egg_ids = {row["egg_id"] for row in rows if _is_shown(row, since.get(row["to_box"]))}
+    egg_ids |= _of_rounds_before(connection, boxes)
     found: dict[str, list[Guest]] = defaultdict(list)
     if not egg_ids:
         return found
@@ -64,12 +66,22 @@ def guests_in(
     for clutch in read_clutches(connection, of_eggs):
         for egg in clutch.eggs:
             box = egg.box(clutch.box)
-            at_home = box in shown and shown[box].id == clutch.id
-            if egg.id in egg_ids and not at_home:
+            its_own = box in shown and shown[box].id == clutch.id
+            if egg.id in egg_ids and box in boxes and not its_own:
                 found[box].append(_guest(clutch, egg))
     for guests in found.values():
-        guests.sort(key=lambda guest: (guest.egg.moves[-1].at, guest.egg.id))
+        guests.sort(key=_when_it_came)
     return found
+
+
+def _of_rounds_before(connection: Connection, boxes: Sequence[str]) -> set[int]:
+    """What still lives of a clutch over which the next round of its box began."""
+    return set(connection.execute(_LIVING_ON, {"boxes": list(boxes)}).scalars())
+
+
+def _when_it_came(guest: Guest) -> tuple[datetime, int]:
+    moves = guest.egg.moves
+    return (moves[-1].at if moves else guest.egg.laid_to, guest.egg.id)
 
 
 def _is_shown(row: Row, since: datetime | None) -> bool:
@@ -129,6 +141,18 @@ def _lying_in() -> Select[Any]:
     )
 
 
+def _living_on() -> Select[Any]:
+    boxes: BindParameter[str] = bindparam("boxes", expanding=True)
+    its_chick = (CHICKS.c.clutch_id == EGGS.c.clutch_id) & (CHICKS.c.egg_number == EGGS.c.number)
+    lives = EGGS.c.fate.is_(None) | (CHICKS.c.id.is_not(None) & CHICKS.c.fate.is_(None))
+    return (
+        select(EGGS.c.id)
+        .join(CLUTCHES, CLUTCHES.c.id == EGGS.c.clutch_id)
+        .outerjoin(CHICKS, its_chick)
+        .where(CLUTCHES.c.box.in_(boxes), CLUTCHES.c.closed_at.is_not(None), lives)
+    )
+
+
 # Made once: nests are read with every page, and to put a question together takes longer than
 # SQLite takes to answer it.
 _IDS: BindParameter[int] = bindparam("ids", expanding=True)
@@ -141,3 +165,4 @@ _MOVES_OF = (
     .order_by(MOVES.c.at, MOVES.c.id)
 )
 _LYING_IN = _lying_in()
+_LIVING_ON = _living_on()

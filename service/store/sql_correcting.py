@@ -20,7 +20,7 @@ from service.nests.correcting import (
     with_value,
 )
 from service.nests.facts import Fact, Value, as_text, fact_of, from_text
-from service.nests.guests import chicks_at_home, lying_at_home
+from service.nests.guests import living_at_home
 from service.nests.nest import Clutch
 from service.nests.place import PlaceKind
 from service.store.sql_book_tables import MOVES, WEIGHINGS
@@ -144,7 +144,7 @@ def _in_clutch(connection: Connection, before: Clutch, change: Change, facts: Fa
         raise InputError(str(error)) from error
     if not told:
         return []
-    after = _going_on(connection, after)
+    after = _going_on(connection, before, after)
     _refuse(connection, before, after, change.at)
     _refuse_weighed(connection, before, after)
     _refuse_unknown_boxes(connection, boxes_of(after) - boxes_of(before))
@@ -153,13 +153,15 @@ def _in_clutch(connection: Connection, before: Clutch, change: Change, facts: Fa
     return told
 
 
-def _going_on(connection: Connection, clutch: Clutch) -> Clutch:
+def _going_on(connection: Connection, before: Clutch, clutch: Clutch) -> Clutch:
     """A clutch of which something lies at home again is not over.
+
+    One over whose young the next round began stays closed.
 
     Raises:
         InputError: the next clutch of that box has begun, or another pair was put up there.
     """
-    if clutch.closed_at is None or not (lying_at_home(clutch) or chicks_at_home(clutch)):
+    if clutch.closed_at is None or living_at_home(clutch) <= living_at_home(before):
         return clutch
     (nest,) = read_nests(connection, clutch.box)
     if nest.pair is not None and nest.pair.id != clutch.pair_id:

@@ -196,7 +196,7 @@ def test_egg_that_comes_home_to_the_next_round_is_a_guest_of_its_own_parents(
     assert nest.clutch is not None
     assert nest.clutch.round == 2
     seen = GuestSeen(egg_id=late.id, hatched=True)
-    assert laid.look("box-1", 24, 1, 1, guests=(seen,)).changes == ("egg 4 of Box 1 hatched",)
+    assert laid.look("box-1", 24, 1, 1, guests=(seen,)).changes == ("egg 4 of round 1 hatched",)
 
 
 def test_ring_is_given_once_in_the_whole_book(laid: TwoBoxes) -> None:
