@@ -35,10 +35,14 @@ class Resident:
     def words(self, noun: str) -> str:
         """``egg 3``, or ``egg 3 of Box 2`` for a guest."""
         told = f"{noun} {self.egg.number}"
-        return told if self.home is None else f"{told} of {_home(self.home, self.egg, self.clutch)}"
+        return (
+            told
+            if self.home is None
+            else f"{told} of {home_in_words(self.home, self.egg, self.clutch)}"
+        )
 
 
-def _home(home: Place, egg: Egg, clutch: Clutch) -> str:
+def home_in_words(home: Place, egg: Egg, clutch: Clutch) -> str:
     """Of a guest: its box, or the round before where it never left its own parents' box."""
     return f"round {clutch.round}" if at_home(egg, clutch) else home.name
 
@@ -91,7 +95,7 @@ def _grew_since(egg: Egg, began: Sitting, words: str, zone: tzinfo) -> str:
 def _guest(guest: Guest, here: Sitting | None, species: SpeciesSettings, zone: tzinfo) -> Resident:
     """It began under its own hen, if she sat before it left; else under the one here."""
     home = guest.home or Place(id=guest.clutch.box, kind=PlaceKind.BOX, name=guest.clutch.box)
-    words = f"egg {guest.egg.number} of {_home(home, guest.egg, guest.clutch)}"
+    words = f"egg {guest.egg.number} of {home_in_words(home, guest.egg, guest.clutch)}"
     own_nest = Nest(box=home, clutch=guest.clutch, checks=guest.checks)
     began = sitting(own_nest, species, zone)
     grew, why = laid(guest.egg), f"{words} was laid {in_days(laid(guest.egg), zone)}"
