@@ -58,7 +58,7 @@ def guests_in(
     """
     rows = connection.execute(_LYING_IN, {"boxes": list(boxes)}).mappings()
     egg_ids = {row["egg_id"] for row in rows if _is_shown(row, since.get(row["to_box"]))}
-    egg_ids |= _of_rounds_before(connection, boxes)
+    egg_ids |= _of_rounds_before(connection, shown)
     found: dict[str, list[Guest]] = defaultdict(list)
     if not egg_ids:
         return found
@@ -74,9 +74,10 @@ def guests_in(
     return found
 
 
-def _of_rounds_before(connection: Connection, boxes: Sequence[str]) -> set[int]:
-    """What still lives of a clutch over which the next round of its box began."""
-    return set(connection.execute(_LIVING_ON, {"boxes": list(boxes)}).scalars())
+def _of_rounds_before(connection: Connection, shown: Mapping[str, Clutch]) -> set[int]:
+    """What still lives of a clutch over which its pair began the next round, that is shown."""
+    ids = [clutch.id for clutch in shown.values()]
+    return set(connection.execute(_LIVING_ON, {"ids": ids}).scalars())
 
 
 def _when_it_came(guest: Guest) -> tuple[datetime, int]:
@@ -142,14 +143,16 @@ def _lying_in() -> Select[Any]:
 
 
 def _living_on() -> Select[Any]:
-    boxes: BindParameter[str] = bindparam("boxes", expanding=True)
+    next_one = CLUTCHES.alias()
     its_chick = (CHICKS.c.clutch_id == EGGS.c.clutch_id) & (CHICKS.c.egg_number == EGGS.c.number)
     lives = EGGS.c.fate.is_(None) | (CHICKS.c.id.is_not(None) & CHICKS.c.fate.is_(None))
     return (
         select(EGGS.c.id)
         .join(CLUTCHES, CLUTCHES.c.id == EGGS.c.clutch_id)
+        .join(next_one, next_one.c.pair_id == CLUTCHES.c.pair_id)
         .outerjoin(CHICKS, its_chick)
-        .where(CLUTCHES.c.box.in_(boxes), CLUTCHES.c.closed_at.is_not(None), lives)
+        .where(next_one.c.id.in_(_IDS), next_one.c.box == CLUTCHES.c.box)
+        .where(CLUTCHES.c.round < next_one.c.round, lives)
     )
 
 
