@@ -170,7 +170,7 @@ async def _no_such_address(request: Request, error: Exception) -> Response:
 
 
 def _is_for_a_person(request: Request) -> bool:
-    return is_page(request.url.path) and "text/html" in request.headers.get("accept", "")
+    return is_page(request.scope["path"]) and "text/html" in request.headers.get("accept", "")
 
 
 def _failed(request: Request, _error: Exception) -> Response:

@@ -84,7 +84,7 @@ class Doorway:
 
     def _tell(self, request: Request, shown: "_Shown", came: Arrived) -> None:
         """What routes and templates learn of the visitor."""
-        least = least_for(request.method, request.url.path)
+        least = least_for(request.method, request.scope["path"])
 
         def holds() -> bool:
             visitor = self._arrived(shown).visitor
@@ -111,14 +111,14 @@ class Doorway:
         if not is_token(sent, csrf_token(shown.cookie)):
             return refusals.held(request, fields, words=refusals.STALE), request.receive
         refusal = _refusal(request, came, fields)
-        if refusal is None and is_sensitive(request.method, request.url.path):
+        if refusal is None and is_sensitive(request.method, request.scope["path"]):
             refusal = await self._asked_again(request, came, fields)
         return refusal, replaying(body, request.receive)
 
     async def _reading(self, request: Request, shown: "_Shown", came: Arrived) -> Response | None:
         if not came.has_keeper and not is_here(shown.address):
             return refusals.elsewhere()
-        token = request.query_params.get("token") if request.url.path == "/wall" else None
+        token = request.query_params.get("token") if request.scope["path"] == "/wall" else None
         if token is not None and came.has_keeper:
             return await run_in_threadpool(self._wall, request, token)
         return _refusal(request, came, ())
@@ -181,7 +181,7 @@ class _Shown:
 
 
 def _refusal(request: Request, came: Arrived, fields: Fields) -> Response | None:
-    method, path = request.method, request.url.path
+    method, path = request.method, request.scope["path"]
     if path == FIRST_STEP and came.has_keeper:
         return refusals.no_such_page(request)
     if not came.has_keeper:

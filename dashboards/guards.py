@@ -7,6 +7,7 @@ tell by Sec-Fetch-Site where a request comes from).
 """
 
 import ipaddress
+import re
 from collections.abc import Callable, Iterable
 from urllib.parse import urlsplit
 
@@ -16,6 +17,9 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 _READING = frozenset({"GET", "HEAD", "OPTIONS"})
 _LARGEST_FORM = 64 * 1024
+_AUTHORITY = re.compile(r"(\[[0-9A-Fa-f:.]+\]|[^\[\]/?#@\\:\s]+)(:[0-9]{0,5})?", re.ASCII)
+"""A name and a port, and nothing more: an address is put together of it further on, and what
+came behind the port would be taken for a part of the path (RFC 9110, 7.2; RFC 3986, 3.2)."""
 
 POLICY = (
     "default-src 'self'; img-src 'self' data:; object-src 'none'; base-uri 'none'; "
@@ -59,7 +63,7 @@ class Guards:
     def _refusal(self, scope: Scope) -> PlainTextResponse | None:
         headers = Headers(scope=scope)
         host = headers.get("host", "")
-        if not self._is_ours(host_name(host), scope):
+        if not _AUTHORITY.fullmatch(host) or not self._is_ours(host_name(host), scope):
             return PlainTextResponse("This server does not answer to that name.", 400)
         if scope["method"] in _READING:
             return None

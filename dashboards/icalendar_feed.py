@@ -5,10 +5,11 @@ last (3.6.1). An event that moved keeps its UID and counts its SEQUENCE up (3.8.
 library folds lines at 75 octets and leaves characters whole (3.1).
 """
 
+import unicodedata
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
-from icalendar import Alarm, Calendar, Event, vDuration
+from icalendar import Alarm, Calendar, Event, vDuration, vText
 
 from dashboards.views.calendar_view import DueEvent
 from service.store.calendar_store import Revision
@@ -31,8 +32,9 @@ def ics_of(
     calendar = Calendar()
     calendar.add("prodid", PRODUCT)
     calendar.add("version", "2.0")
-    calendar.add("name", name)
-    calendar.add("x-wr-calname", name)
+    # The library takes neither for text (RFC 7986, 5.1), so it would escape nothing in them.
+    calendar.add("name", _text(name), encode=False)
+    calendar.add("x-wr-calname", _text(name), encode=False)
     calendar.add("refresh-interval", vDuration(refresh), parameters={"VALUE": "DURATION"})
     for uid, event in events:
         calendar.add_component(_event(uid, event, revisions[uid]))
@@ -48,8 +50,8 @@ def _event(uid: str, due: DueEvent, revision: Revision) -> Event:
     event.add("sequence", revision.sequence)
     event.add("dtstart", due.first)
     event.add("dtend", due.last + _DAY)
-    event.add("summary", due.title)
-    event.add("description", due.why)
+    event.add("summary", _text(due.title))
+    event.add("description", _text(due.why))
     event.add("status", "TENTATIVE" if due.unsure else "CONFIRMED")
     event.add("transp", "TRANSPARENT")
     if due.rings:
@@ -62,9 +64,21 @@ def _event(uid: str, due: DueEvent, revision: Revision) -> Event:
 def _alarm(words: str, trigger: timedelta, *, related: str = "START") -> Alarm:
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
-    alarm.add("description", words)
+    alarm.add("description", _text(words))
     alarm.add("trigger", trigger, parameters={"RELATED": related})
     return alarm
+
+
+def _text(told: str) -> vText:
+    """Whatever stands in names and notes as TEXT. It can hold no control characters (3.1), and
+    a lone carriage return would end a line for many readers.
+    """
+    lines = told.replace("\r\n", "\n").replace("\r", "\n")
+    return vText("".join(sign for sign in lines if sign == "\n" or not _is_control(sign)))
+
+
+def _is_control(sign: str) -> bool:
+    return unicodedata.category(sign) in {"Cc", "Zl", "Zp"}
 
 
 def _whole_second(at: datetime) -> datetime:

@@ -49,7 +49,7 @@ def no_such_page(request: Request) -> Response:
 
 def one_time(request: Request) -> Response:
     """For whoever has come in with a password that the keeper made."""
-    if request.method in READING and is_page(request.url.path):
+    if request.method in READING and is_page(request.scope["path"]):
         return RedirectResponse("/password", 303)
     return _sentence(request, "First replace the one-time password by one of your own.", 403)
 
@@ -58,7 +58,7 @@ def refused(
     request: Request, visitor: Visitor | None, least: Least, fields: Fields = ()
 ) -> Response:
     """For somebody who is not enough. What they had written is held where they may come back."""
-    reading, path = request.method in READING, request.url.path
+    reading, path = request.method in READING, request.scope["path"]
     if visitor is not None and visitor.role is Role.HELPER:
         return _sentence(request, "This is the keeper's: a helper can't open or change it.", 403)
     if reading and is_page(path) and request.method != "OPTIONS":
@@ -112,6 +112,6 @@ def held(
 
 
 def _sentence(request: Request, words: str, status: int) -> Response:
-    if not is_page(request.url.path):
+    if not is_page(request.scope["path"]):
         return PlainTextResponse(words, status)
     return page(request, "error.html", status=status, title="Not for you", words=words)

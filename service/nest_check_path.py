@@ -20,6 +20,7 @@ from service.nests.compare_rings import told_rings
 from service.nests.due import Due
 from service.nests.due_dates import due_dates
 from service.nests.nest import Nest, NestCheck
+from service.nests.next_round import as_guests
 from service.nests.question import Question
 from service.store.nest_book import ChangedMeanwhileError, NestBook
 
@@ -132,7 +133,7 @@ class NestCheckPath:
         if outcome.questions:
             return Asked(nest=nest, questions=outcome.questions)
         new = self._book.record(
-            check,
+            outcome.kept_as or check,
             outcome.clutch,
             others=outcome.others,
             changes=outcome.changes,
@@ -152,5 +153,13 @@ class NestCheckPath:
             changes=self._book.changes(form_id),
             dues=due_dates(nest, self._book.species(), self._clock.now(), self._zone()),
             already=already,
-            differs=already and self._book.check(form_id) != check,
+            differs=already and self._book.check(form_id) not in _kept_as(check, nest),
         )
+
+
+def _kept_as(check: NestCheck, nest: Nest) -> tuple[NestCheck, ...]:
+    """How the book may keep this look: as it was told, or as the first of the next round."""
+    over = nest.before
+    if over is None or over.closed_at != check.at:
+        return (check,)
+    return (check, as_guests(check, over))

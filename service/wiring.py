@@ -115,7 +115,9 @@ def settings_now(stated: Stated, data: Path, records: Records) -> Settings:
         StoreUnavailableError: the records can't be read now.
     """
     settings = with_limits_of_the_year(
-        read_settings(stated, data, records.kept), is_resting(records.seasons.seasons())
+        read_settings(stated, data, records.kept),
+        is_resting(records.seasons.seasons()),
+        with_young=records.seasons.with_young(),
     )
     return with_sensors_away(settings, sensors_away(records.calibrations.trials()))
 
@@ -222,8 +224,9 @@ def revisions(records: Records) -> tuple[int, ...]:
     Raises:
         StoreUnavailableError: the records can't be read now.
     """
-    resting = int(is_resting(records.seasons.seasons()))
-    return (records.kept.revision(), records.calibrations.revision(), resting)
+    resting = is_resting(records.seasons.seasons())
+    late = resting and records.seasons.with_young()
+    return (records.kept.revision(), records.calibrations.revision(), int(resting), int(late))
 
 
 def build_watch(

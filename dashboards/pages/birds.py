@@ -8,7 +8,7 @@ from starlette.datastructures import FormData
 
 from dashboards.book_known import known_of, shed_day
 from dashboards.dependencies import Services, Wall, Who, read_form
-from dashboards.form_text import text_of
+from dashboards.form_text import text_of, why_of
 from dashboards.page_services import PageServices
 from dashboards.setup_frame import setup_page
 from dashboards.views.bird_form import NewNote, bird_form_view, read_bird, read_note, typed_of
@@ -99,13 +99,15 @@ def _changed(
             at=services.clock.now(),
             today=shed_day(services),
             by=by,
-            why=typed.get("why", "").strip()[:200] or None,
+            why=why_of(typed),
             based_on=typed.get("mark") or None,
         )
     except FaultyBirdError as error:
         return error.faults
     except ChangedMeanwhileError:
         return (MEANWHILE,)
+    except InputError as error:
+        return (str(error),)
     return ()
 
 

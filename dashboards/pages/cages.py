@@ -6,6 +6,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import FormData
 
+from dashboards.as_shown import MEANWHILE, is_stale, mark_of
 from dashboards.dependencies import Services, Wall, Who, read_form
 from dashboards.form_text import text_of
 from dashboards.page_services import PageServices
@@ -111,6 +112,10 @@ def put_list(request: Request, services: Services, wall: Wall, who: Who, form: F
     kind = next((one for one in FITTED if one.value == typed.get("kind")), None)
     if kind is None:
         raise NotKnownError("There is no such list.")
+    shown = next(one.text for one in list_views(services.cages.items()) if one.kind == kind.value)
+    if is_stale(typed, shown):
+        now = ", ".join(shown.splitlines()) or "nothing"
+        return _lists(request, services, wall, typed, (MEANWHILE, f"The list holds now: {now}."))
     names = read_list(typed.get("items", ""))
     if isinstance(names, str):
         return _lists(request, services, wall, typed, (f"The list of a {kind.value}: {names}",))
@@ -192,6 +197,7 @@ def _lists(
         template="fit_out.html",
         title="Fit-out lists",
         view=list_views(services.cages.items()),
+        mark_of=mark_of,
         typed=typed or {},
         wrong=wrong,
     )

@@ -9,7 +9,7 @@ from starlette.datastructures import FormData
 
 from dashboards.book_subject import BookSubject, find_subject
 from dashboards.dependencies import Services, Wall, Who, read_form
-from dashboards.form_text import text_of
+from dashboards.form_text import text_of, why_of
 from dashboards.framing import frame
 from dashboards.page_services import PageServices
 from dashboards.templating import page
@@ -82,7 +82,7 @@ def correct(
             number,
             changed,
             at=services.clock.now(),
-            why=sent.get("why", "").strip()[:500] or None,
+            why=why_of(sent),
             by=who.name,
         )
     except InputError as error:

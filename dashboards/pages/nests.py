@@ -22,7 +22,7 @@ from dashboards.templating import drawn, page
 from dashboards.views.local_words import local_day
 from dashboards.views.look_saved import look_saved
 from dashboards.views.nest_card import nest_card
-from dashboards.views.nest_view import Around, nest_list, nest_since, nest_view
+from dashboards.views.nest_view import Around, nest_list, nest_since, nest_view, shown_since
 from dashboards.views.rail_view import box_label
 from service.errors import InputError, NotKnownError
 from service.nests.advice import advice
@@ -70,7 +70,7 @@ def nest(
     book = services.nest_book
     found = book.nest(box)
     zone = services.settings.site.timezone
-    since = nest_since(found, zone)
+    since = shown_since(found, snapshot.now, zone)
     air = _air(services, snapshot.now)
     source = _source(air, found, services)
     channel = air.channel(source, since, width=_PICTURE_STEP) if source and since else None
@@ -104,7 +104,7 @@ def card(box: str, request: Request, services: Services, wall: Wall) -> Response
     snapshot = wall.current()
     found = services.nest_book.nest(box)
     zone = services.settings.site.timezone
-    since = nest_since(found, zone)
+    since = shown_since(found, snapshot.now, zone)
     air = _air(services, snapshot.now)
     source = _source(air, found, services)
     channel = air.channel(source, since, width=_PICTURE_STEP) if source and since else None
@@ -128,7 +128,7 @@ def air_chart(box: str, services: Services, wall: Wall) -> Response:
     snapshot = wall.current()
     found = services.nest_book.nest(box)
     zone = services.settings.site.timezone
-    since = nest_since(found, zone) or snapshot.now - timedelta(days=3)
+    since = shown_since(found, snapshot.now, zone) or snapshot.now - timedelta(days=3)
     air = _air(services, snapshot.now)
     source = _source(air, found, services)
     if source is None:

@@ -8,7 +8,7 @@ from starlette.datastructures import FormData
 
 from dashboards.book_known import known_of, shed_day
 from dashboards.dependencies import Services, Wall, Who, read_form
-from dashboards.form_text import text_of
+from dashboards.form_text import text_of, why_of
 from dashboards.page_services import PageServices
 from dashboards.setup_frame import setup_page
 from dashboards.views.bird_form import day_typed
@@ -108,8 +108,8 @@ def _ended(
         return tuple(faults) or ("Ended: a day is needed.",)
     if on > shed_day(services):
         return (f"Ended: {on.isoformat()} is yet to come; allowed: up to today.",)
-    why = typed.get("why", "").strip()[:200] or None
     try:
+        why = why_of(typed)
         services.birds.end_pair(pair, on=on, by=by, at=services.clock.now(), why=why)
     except InputError as error:
         return (str(error),)

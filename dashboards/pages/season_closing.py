@@ -13,6 +13,7 @@ from dashboards.dependencies import Services, Wall, Who, read_form
 from dashboards.framing import frame
 from dashboards.page_services import PageServices
 from dashboards.templating import page
+from dashboards.views.bird_form import LIVED_IN
 from dashboards.views.clean_down_view import clean_down_view
 from dashboards.views.local_words import local_day
 from dashboards.views.names import name_faults
@@ -147,8 +148,9 @@ def rest(request: Request, services: Services, wall: Wall, who: Who, form: Form)
         return _clean_down(request, services, wall, wrong=wrong)
     today, at = _today(services), services.clock.now()
     place = str(form.get("place", "")) or None
-    if place is not None and place not in {one.id for one in services.nest_book.places()}:
-        raise NotKnownError(f"There is no place {place!r}.")
+    lived_in = {one.id for one in services.nest_book.places() if one.kind in LIVED_IN}
+    if place is not None and place not in lived_in:
+        raise NotKnownError(f"There is no place {place[:40]!r} for birds to live in.")
     try:
         services.birds.end_pair(pair.id, on=today, by=who.name, at=at, why="put to rest")
         for bird in (pair.cock, pair.hen):
@@ -254,7 +256,7 @@ def _day(told: str, services: PageServices) -> date:
     try:
         day = date.fromisoformat(told)
     except ValueError as error:
-        raise InputError(f"{told!r} is no day; write it as 2026-02-01.") from error
+        raise InputError(f"{told[:40]!r} is no day; write it as 2026-02-01.") from error
     if day > _today(services):
         raise InputError(f"{day} is still to come; a season is opened on the day or afterwards.")
     return day

@@ -1,5 +1,6 @@
 """Set-up of the days in a nest: the spans that due dates are reckoned with, and their sources."""
 
+from collections.abc import Mapping
 from dataclasses import fields
 from datetime import datetime
 from typing import Annotated
@@ -8,6 +9,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import FormData
 
+from dashboards.as_shown import MEANWHILE, is_stale, mark_of
 from dashboards.dependencies import Services, Wall, Who, read_form
 from dashboards.form_text import text_of
 from dashboards.setup_frame import setup_page
@@ -23,9 +25,16 @@ _PAGE = {"template": "setup_species.html", "title": "Days in a nest"}
 
 @router.get("/setup/species")
 def species(request: Request, services: Services, wall: Wall, who: Who) -> Response:
-    rows = span_rows(services.nest_book.species())
+    kept = services.nest_book.species()
+    may_change = who.role is Role.KEEPER
     return setup_page(
-        request, services, wall, view=rows, may_change=who.role is Role.KEEPER, **_PAGE
+        request,
+        services,
+        wall,
+        view=span_rows(kept),
+        may_change=may_change,
+        mark=mark_of(kept),
+        **_PAGE,
     )
 
 
@@ -45,14 +54,34 @@ def put_species(
     else:
         read = read_species(typed, before)
         after, wrong = read.species, read.wrong
+    if is_stale(typed, before):
+        after, wrong = None, (MEANWHILE, *_now(before, typed))
     if after is None:
         rows = span_rows(before, typed)
-        return setup_page(request, services, wall, view=rows, wrong=wrong, may_change=True, **_PAGE)
+        return setup_page(
+            request,
+            services,
+            wall,
+            view=rows,
+            wrong=wrong,
+            may_change=True,
+            mark=mark_of(before),
+            **_PAGE,
+        )
     if after != before:
         services.nest_book.put_species(after)
     for change in _changes(before, after, who.name, services.clock.now()):
         services.changes.note(change)
     return RedirectResponse("/setup", 303)
+
+
+def _now(kept: SpeciesSettings, typed: Mapping[str, str]) -> tuple[str, ...]:
+    """What stands of the spans that were typed otherwise."""
+    return tuple(
+        f"{row.words.capitalize()}: now {in_words(getattr(kept, row.name))}."
+        for row, wanted in zip(span_rows(kept), span_rows(kept, typed), strict=True)
+        if row != wanted
+    )
 
 
 def _changes(

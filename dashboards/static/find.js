@@ -8,6 +8,8 @@
   }
   var round = 0;
   var waiting = 0;
+  var pages = false;
+  var told = document.getElementById('not-found-yet');
   var button = document.getElementById('look');
   button.hidden = true;
 
@@ -20,12 +22,22 @@
       })
       .then(function (text) {
         var found = new DOMParser().parseFromString(text, 'text/html').getElementById('found');
-        if (mine === round && found) {
-          document.getElementById('found').replaceWith(document.importNode(found, true));
+        if (mine !== round) {
+          return;
         }
+        if (!found) {
+          throw new Error('another page came: perhaps the sign-in ended');
+        }
+        document.getElementById('found').replaceWith(document.importNode(found, true));
+        told.hidden = button.hidden = true;
+        pages = false;
       })
       .catch(function () {
-        button.hidden = false;
+        // What stands below belongs to what was typed before: say so, and let the page be asked.
+        if (mine === round) {
+          told.hidden = button.hidden = false;
+          pages = true;
+        }
       });
   }
 
@@ -34,7 +46,9 @@
     waiting = setTimeout(find, 150);
   });
   form.addEventListener('submit', function (event) {
-    event.preventDefault();
-    find();
+    if (!pages) {
+      event.preventDefault();
+      find();
+    }
   });
 })();

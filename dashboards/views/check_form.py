@@ -331,4 +331,6 @@ def _guest_pick(guest: Guest, chicks: bool, book: BookSays) -> Pick:
 
 
 def _whole(told: str | None, otherwise: int) -> int:
-    return int(told) if told and told.isascii() and told.isdigit() else otherwise
+    """A number as it is shown again; what is none, or longer than any count, is not."""
+    is_count = told and told.isascii() and told.isdigit() and len(told) <= 4
+    return int(told) if told and is_count else otherwise

@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from dashboards.views.check_taps import with_taps
+from dashboards.views.typed_time import typed_time
 from service.errors import InputError
 from service.nests.compare import CLOCKS_MAY_DIFFER_BY
 from service.nests.nest import (
@@ -32,9 +33,10 @@ from service.nests.nest import (
     Weighed,
 )
 from service.nests.question import NOT_IN_SIGHT
+from service.nests.typed_text import LONGEST_RING, note_fault, text_fault
 
 MOST_EGGS = 30
-MOST_LETTERS_OF_A_RING = 40
+MOST_LETTERS_OF_A_NOTE = 2000
 LONGEST_KEPT_S = 400 * 86400
 """So long a look that was pressed may have waited in a phone [s]."""
 
@@ -56,7 +58,7 @@ class _Sent(BaseModel):
     eggs_before: int | None = Field(default=None, ge=0, le=MOST_EGGS)
     chicks_before: int | None = Field(default=None, ge=0, le=MOST_EGGS)
     hen: HenSeen = HenSeen.NOT_SEEN
-    note: str = Field(default="", max_length=2000)
+    note: str = ""
     hide_in: bool = False
     sure: bool = False
     counted: bool = False
@@ -72,7 +74,6 @@ _FIELD_WORDS = {
     "chicks": "chicks: a number from 0 to 30",
     "hen": "hen: one of the four choices",
     "bedding": "bedding: one of the four levels, or nothing",
-    "note": "note: at most 2000 letters",
 }
 
 
@@ -107,6 +108,8 @@ def check_from_form(
     except ValidationError as error:
         name = str(error.errors()[0]["loc"][0])
         raise InputError(_FIELD_WORDS.get(name, f"{name} is not understood")) from error
+    if (fault := note_fault(sent.note, MOST_LETTERS_OF_A_NOTE)) is not None:
+        raise InputError(f"note: {fault}")
     named = _Named.read(fields, guests or {}, out)
     eggs, chicks = sent.eggs, sent.chicks
     untouched = (sent.eggs_before, sent.chicks_before) == (sent.eggs, sent.chicks)
@@ -244,13 +247,7 @@ def _at(told: str, now: datetime, zone: ZoneInfo) -> datetime:
     """Local time of the look; without one it is now."""
     if not told:
         return now
-    try:
-        at = datetime.fromisoformat(told)
-    except ValueError as error:
-        raise InputError(f"{told!r} is no day and time") from error
-    if at.tzinfo is None:
-        at = at.replace(tzinfo=zone)
-    return at.astimezone(UTC)
+    return typed_time(told, zone, now=now)
 
 
 def _bedding(sent: _Sent) -> BeddingSeen | None:
@@ -331,6 +328,6 @@ def _numbered(fields: Mapping[str, str], thing: str, what: str) -> list[tuple[in
 def _rings(fields: Mapping[str, str], thing: str) -> list[tuple[int, str]]:
     rings = _numbered(fields, thing, "ring")
     for number, ring in rings:
-        if len(ring) > MOST_LETTERS_OF_A_RING:
-            raise InputError(f"{thing} {number}: a ring has at most 40 letters")
+        if (fault := text_fault(ring, LONGEST_RING)) is not None:
+            raise InputError(f"{thing} {number}, its ring: {fault}")
     return rings

@@ -10,6 +10,7 @@ from service.nests.book_correction import Subject
 from service.nests.nest import Bird, Chick, Pair, Sex
 from service.nests.parentage import called, day_in_words
 from service.nests.place import Place
+from service.nests.typed_text import text_fault
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,8 +66,8 @@ def bird_sent(sent: Mapping[str, str], hatched_on: date | None) -> Bird:
     except ValueError as error:
         raise InputError(f"Sex: {sent.get('sex')!r}; allowed: {', '.join(Sex)}.") from error
     for field in ("name", "variety"):
-        if len(sent.get(field, "")) > 80:
-            raise InputError(f"{field.capitalize()}: at most 80 letters.")
+        if (fault := text_fault(sent.get(field, "").strip(), 80)) is not None:
+            raise InputError(f"{field.capitalize()}: {fault}.")
     return Bird(
         id=0,
         sex=sex,

@@ -2,13 +2,15 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from dashboards.views.typed_time import typed_time
 from service.errors import InputError
 from service.nests.book_correction import Subject
 from service.nests.facts import Fact, Part, PartKind, Value, as_text
 from service.nests.place import Place
+from service.nests.typed_text import LONGEST_RING, LONGEST_WHY, note_fault, text_fault
 
 _UNASKED = ("egg_id", "bird_id", "by")
 
@@ -140,7 +142,7 @@ def _sent_part(
     fact: Fact, part: Part, standing: object, sent: Mapping[str, str], zone: ZoneInfo
 ) -> object:
     name = _name(fact, part)
-    told = sent.get(name)
+    told = None if part.name in _UNASKED else sent.get(name)
     if told is None or told.strip() == sent.get(f"was.{name}", _shown(standing, zone)).strip():
         return standing
     return _read(part, told.strip(), zone) if told.strip() else _nothing(part)
@@ -152,18 +154,32 @@ def _nothing(part: Part) -> object:
 
 
 def _read(part: Part, told: str, zone: ZoneInfo) -> object:
+    if part.kind is PartKind.TIME:
+        return _time(part, told, zone)
+    if part.kind is PartKind.TEXT:
+        return _text(part, told)
     try:
-        if part.kind is PartKind.TIME:
-            at = datetime.fromisoformat(told)
-            return (at if at.tzinfo else at.replace(tzinfo=zone)).astimezone(UTC)
         if part.kind is PartKind.NUMBER:
             return float(told.replace(",", "."))
-        if part.kind is PartKind.WHOLE:
-            return int(told)
-        return part.words(told) if part.words else told[:500]
+        return part.words(told) if part.words else int(told)
     except ValueError as error:
         allowed = " or ".join(part.words) if part.words else part.kind.value
-        raise InputError(f"{part.label}: {told!r} is not {allowed}.") from error
+        raise InputError(f"{part.label}: {told[:40]!r} is not {allowed}.") from error
+
+
+def _time(part: Part, told: str, zone: ZoneInfo) -> datetime:
+    try:
+        return typed_time(told, zone)
+    except InputError as error:
+        raise InputError(f"{part.label}: {error}") from error
+
+
+def _text(part: Part, told: str) -> str:
+    is_ring = part.name == "ring"
+    fault = text_fault(told, LONGEST_RING) if is_ring else note_fault(told, LONGEST_WHY)
+    if fault is not None:
+        raise InputError(f"{part.label}: {fault}.")
+    return told
 
 
 def _name(fact: Fact, part: Part) -> str:

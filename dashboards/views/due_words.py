@@ -25,7 +25,11 @@ def due_thing(due: Due, names: dict[str, str]) -> str:
         return ""
     noun = "egg" if due.kind in (DueKind.HATCH, DueKind.NEXT_EGG) else "chick"
     told = f"{noun} {due.egg_number}"
-    return told if due.laid_in is None else f"{told} of {names.get(due.laid_in, due.laid_in)}"
+    if due.laid_in is None:
+        return told
+    if due.laid_in == due.box:
+        return f"{told} of the round before"
+    return f"{told} of {names.get(due.laid_in, due.laid_in)}"
 
 
 def due_title(due: Due, names: dict[str, str]) -> str:

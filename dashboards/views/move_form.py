@@ -2,15 +2,17 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from dashboards.views.local_words import count
+from dashboards.views.typed_time import typed_time
 from service.errors import InputError
 from service.nests.book_says import BookSays, upper
 from service.nests.guests import chicks_at_home, chicks_of_guests, eggs_of_guests, lying_at_home
 from service.nests.moving import MoveTold
 from service.nests.nest import Clutch, Egg, Nest
+from service.nests.typed_text import LONGEST_WHY, note_fault
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,8 +137,8 @@ def move_sent(fields: Mapping[str, str], now: datetime, zone: ZoneInfo) -> MoveS
     if not to_box:
         raise InputError("Into which box? Choose one.")
     why = fields.get("why", "").strip()
-    if len(why) > 500:
-        raise InputError("Why: at most 500 letters.")
+    if (fault := note_fault(why, LONGEST_WHY)) is not None:
+        raise InputError(f"Why: {fault}.")
     return MoveSent(
         egg_ids=ids,
         to_box=to_box,
@@ -168,13 +170,7 @@ def _is_tick(name: str) -> bool:
 def _at(told: str, now: datetime, zone: ZoneInfo) -> datetime:
     if not told:
         return now
-    try:
-        at = datetime.fromisoformat(told)
-    except ValueError as error:
-        raise InputError(f"{told!r} is no day and time") from error
-    if at.tzinfo is None:
-        at = at.replace(tzinfo=zone)
-    return at.astimezone(UTC)
+    return typed_time(told, zone, now=now)
 
 
 def _been(one: Movable, book: BookSays) -> str:

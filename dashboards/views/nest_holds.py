@@ -1,5 +1,6 @@
 """What a box holds: its eggs and chicks in laying order, then the guests. Pure."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -30,7 +31,9 @@ class Mark(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Holding:
-    """One mark with its words. ``home`` is the box that a guest was laid in, else empty."""
+    """One mark with its words. ``home`` is the box that a guest was laid in, else empty;
+    of the round before in its own box it is that round.
+    """
 
     mark: Mark
     number: int
@@ -51,6 +54,8 @@ def holdings(
         found += [_own(egg, nest.clutch, names, now, zone) for egg in nest.clutch.eggs]
     for guest in nest.guests:
         home = names.get(guest.clutch.box, guest.clutch.box)
+        if at_home(guest.egg, guest.clutch):
+            home = f"round {guest.clutch.round}"
         found.append(_there(guest.egg, guest.chick, now, zone, home=home))
     return tuple(found)
 
@@ -66,16 +71,24 @@ def there_in_words(nest: Nest) -> str:
     if eggs + guest_eggs:
         parts.append(count(eggs + guest_eggs, "egg"))
     told = " and ".join(parts)
-    guests = guest_eggs + guest_chicks
-    if not guests:
+    if guest_eggs + guest_chicks == 0:
         return told
-    if not eggs + chicks:
-        return f"{told}, {'all ' if guests > 1 else ''}of {_pairs(guests)}"
-    return f"{told}, {guests} of them of {_pairs(guests)}"
+    whose = tuple(_whose(nest))
+    if not eggs + chicks and len(whose) == 1:
+        number, words = whose[0]
+        return f"{told}, {'all ' if number > 1 else ''}of {words}"
+    return ", ".join((told, *(f"{number} of them of {words}" for number, words in whose)))
 
 
-def _pairs(guests: int) -> str:
-    return "another pair" if guests == 1 else "other pairs"
+def _whose(nest: Nest) -> Iterator[tuple[int, str]]:
+    """How many guests there are of other pairs, and of the round before."""
+    guests = (*eggs_of_guests(nest), *chicks_of_guests(nest))
+    before = sum(at_home(guest.egg, guest.clutch) for guest in guests)
+    others = len(guests) - before
+    if others:
+        yield others, "another pair" if others == 1 else "other pairs"
+    if before:
+        yield before, "the round before"
 
 
 def _own(

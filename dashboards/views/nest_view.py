@@ -140,6 +140,10 @@ class NestView:
     last_day: str | None
 
 
+LONGEST_PICTURE = timedelta(days=200)
+"""Twice as long as a clutch takes from its first egg until the last youngster is out."""
+
+
 def nest_since(nest: Nest, zone: ZoneInfo) -> datetime | None:
     """The start of the first day with an egg, own or guest; None where there never was one."""
     eggs = nest.clutch.eggs if nest.clutch is not None else ()
@@ -147,6 +151,15 @@ def nest_since(nest: Nest, zone: ZoneInfo) -> datetime | None:
         return start_of_day(local_day(eggs[0].laid_from, zone), zone)
     came = [guest.egg.moves[-1].at for guest in nest.guests if guest.egg.moves]
     return start_of_day(local_day(min(came), zone), zone) if came else None
+
+
+def shown_since(nest: Nest, now: datetime, zone: ZoneInfo) -> datetime | None:
+    """Where the picture of the nest and of its air begins: with the first egg, but no further
+    back than can be drawn, whatever year stands in the book.
+    """
+    first = nest_since(nest, zone)
+    earliest = start_of_day(local_day(now, zone) - LONGEST_PICTURE, zone)
+    return None if first is None else max(first, earliest)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,7 +189,7 @@ def nest_view(
     """All that the page of one nest says."""
     dues = due_dates(nest, species, now, zone)
     teller = _Teller(nest, species, dues, now, zone, around=around)
-    first = nest_since(nest, zone)
+    first, shown = nest_since(nest, zone), shown_since(nest, now, zone)
     began = sitting(nest, own_ways(species, nest.before), zone)
     clutch = nest.clutch
     return NestView(
@@ -189,7 +202,7 @@ def nest_view(
         rows=teller.rows(),
         dues=tuple(teller.due_row(due) for due in dues if not teller.is_far_off(due)),
         looks=tuple(teller.look(check) for check in reversed(nest.checks[-12:])),
-        picture=teller.picture(first, channel) if first else None,
+        picture=teller.picture(shown, channel) if shown else None,
         sits_on=local_day(began.began.since, zone).isoformat() if began else None,
         sits_why=began.why if began else "",
         sits_told=bool(clutch and clutch.sitting_from),

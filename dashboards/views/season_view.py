@@ -147,7 +147,7 @@ def _standing(season: Season | None) -> str:
 def _summary(chosen: SeasonSum) -> str:
     told, laying = chosen.all, sum(1 for one in chosen.pairs if one.sum.eggs)
     if not chosen.pairs:
-        return "No pair was put up in it."
+        return "No pair bred in it."
     if not told.eggs:
         return f"{count(len(chosen.pairs), 'pair')} put up, no egg yet."
     of_pairs = f"{laying} of {count(len(chosen.pairs), 'pair')} laid {count(told.eggs, 'egg')}"

@@ -1,5 +1,7 @@
 """A folder of the book's files, read whole."""
 
+import os
+import stat
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -65,8 +67,17 @@ def _known() -> str:
 
 def _content(file: Path) -> bytes:
     try:
-        if file.stat().st_size > LARGEST_FILE:
-            raise InputError(f"{file}: it is larger than 200 MB, which is no file of a book")
-        return file.read_bytes()
+        content = _read(file)
     except OSError as error:
         raise InputError(f"{file}: it can't be read: {error.strerror}") from error
+    if len(content) > LARGEST_FILE:
+        raise InputError(f"{file}: it is larger than 200 MB, which is no file of a book")
+    return content
+
+
+def _read(file: Path) -> bytes:
+    """At most one byte too many. A pipe would keep us waiting, and a device has no end."""
+    with os.fdopen(os.open(file, os.O_RDONLY | os.O_NONBLOCK), "rb") as opened:
+        if not stat.S_ISREG(os.fstat(opened.fileno()).st_mode):
+            raise InputError(f"{file}: it is no file that could hold a table")
+        return opened.read(LARGEST_FILE + 1)

@@ -13,12 +13,13 @@ _NOT_A = {"sire": Sex.HEN, "dam": Sex.COCK}
 def faulty_birds(book: LocatedBook) -> Iterator[Fault]:
     """Hens for sires, parents younger than their young, birds among their own ancestors."""
     birds = {one.row.bird: one.row for one in book.of(BirdRow)}
+    doubtful = _perhaps_in_a_loop(birds)
     for one in book.of(BirdRow):
         for column, wrong in _NOT_A.items():
             parent = birds.get(getattr(one.row, column) or 0)
             if parent is not None:
                 yield from _faulty_parent(one, column, parent, wrong)
-        if _is_own_ancestor(one.row, birds):
+        if one.row.bird in doubtful and _is_own_ancestor(one.row, doubtful):
             yield one.fault("sire", f"bird {one.row.bird} is among its own ancestors")
     yield from _rings(book)
 
@@ -32,6 +33,31 @@ def _faulty_parent(
     if born is not None and parent.hatched_on is not None and parent.hatched_on >= born:
         words = f"bird {parent.bird} hatched on {parent.hatched_on}, not before its young ({born})"
         yield one.fault(column, words)
+
+
+def _perhaps_in_a_loop(birds: Mapping[int, BirdRow]) -> Mapping[int, BirdRow]:
+    """Who is left once birds without parents, and birds without young, are taken away again and
+    again: none of a sound book, so that a long pedigree is walked once and not for every bird.
+    """
+    parents = {
+        number: {one for one in (bird.sire, bird.dam) if one is not None and one in birds}
+        for number, bird in birds.items()
+    }
+    young: dict[int, set[int]] = {number: set() for number in birds}
+    for number, found in parents.items():
+        for parent in found:
+            young[parent].add(number)
+    left = set(birds)
+    for up, down in ((parents, young), (young, parents)):
+        ends = [number for number in left if not up[number]]
+        while ends:
+            number = ends.pop()
+            left.discard(number)
+            for one in down[number]:
+                up[one].discard(number)
+                if not up[one] and one in left:
+                    ends.append(one)
+    return {number: birds[number] for number in left}
 
 
 def _is_own_ancestor(bird: BirdRow, birds: Mapping[int, BirdRow]) -> bool:

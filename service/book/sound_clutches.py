@@ -1,6 +1,6 @@
 """Clutches, eggs and chicks that contradict each other. Pure."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
@@ -44,9 +44,9 @@ def _open_clutches(book: LocatedBook) -> Iterator[Fault]:
 
 def _holes(eggs: Sequence[Located[EggRow]]) -> Iterator[Fault]:
     """The first egg after a hole, and all after it: their numbers say what nobody knows."""
-    numbers = [one.row.number for one in eggs]
+    times = Counter(one.row.number for one in eggs)
     for expected, one in enumerate(eggs, start=1):
-        if one.row.number > expected and numbers.count(one.row.number) == 1:
+        if one.row.number > expected and times[one.row.number] == 1:
             words = f"egg {one.row.number} follows a hole: there is no egg {expected}"
             yield one.fault("number", f"{words} in clutch {one.row.clutch}")
 

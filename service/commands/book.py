@@ -1,10 +1,11 @@
 """``clutchweather book export`` and ``book import``: the nest book as CSV files, there and back."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 
 from service.book.csv_tables import CSV_TABLES
+from service.book.csv_writing import with_nought
 from service.book.exporting import export_book
 from service.book.folder import read_folder
 from service.book.importing import Imported, import_book
@@ -25,9 +26,23 @@ def run_export(folder: Path, data: Path, config: Path | None, say: Say) -> None:
         StoreUnavailableError: the records can't be read.
     """
     with shed_to_ask(read_file(config, data), data) as (settings, stores):
-        counts = export_book(stores.records.book_copy.rows(), folder)
+        rows = stores.records.book_copy.rows()
+        counts = export_book(rows, folder)
     say(f"{settings.shed_name}: {_counted(counts)}.")
     say(f"They are in {folder}; columns.txt there says what each column means.")
+    _tell_of_nought(
+        [one for table in CSV_TABLES for one in with_nought(table, rows.of(table.row))], say
+    )
+
+
+def _tell_of_nought(cells: Sequence[str], say: Say) -> None:
+    if cells:
+        say(
+            "A character with the number nought, which no such file can hold, was left out of "
+            f"{len(cells)} {'cell' if len(cells) == 1 else 'cells'}; the book still has it:"
+        )
+        for cell in cells:
+            say(f"  {cell}")
 
 
 def run_import(

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from service.nests.guests import at_home
 from service.nests.nest import Guest
 
 
@@ -39,9 +40,19 @@ class BookSays:
         return next((one for one in worn if one.egg_id != egg_id), None)
 
     def guest(self, guest: Guest) -> str:
-        """``egg 3 of Box 2``, or ``chick 3 of Box 2`` once it hatched."""
+        """``egg 3 of Box 2``, or ``chick 3 of Box 2`` once it hatched.
+
+        One of the round before in its own parents' box is ``chick 3 of round 1``.
+        """
         thing = "egg" if guest.chick is None else "chick"
-        return f"{thing} {guest.egg.number} of {self.name(guest.clutch.box)}"
+        return f"{thing} {guest.egg.number} of {self.home(guest)}"
+
+    def home(self, guest: Guest) -> str:
+        """Where a guest comes from: another box, or the round before of this one."""
+        clutch = guest.clutch
+        if at_home(guest.egg, clutch):
+            return f"round {clutch.round}"
+        return self.name(clutch.box)
 
 
 def upper(words: str) -> str:

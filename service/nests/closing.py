@@ -2,6 +2,12 @@
 
 from collections.abc import Iterator, Sequence
 
+from service.nests.guests import (
+    chicks_at_home,
+    chicks_of_guests,
+    eggs_of_guests,
+    lying_at_home,
+)
 from service.nests.nest import Nest, Pair
 from service.nests.resting import still_fed
 
@@ -23,13 +29,9 @@ def to_think_of(nests: Sequence[Nest], pairs: Sequence[Pair]) -> tuple[str, ...]
 
 def _life_in(nest: Nest) -> Iterator[str]:
     clutch = nest.clutch
-    eggs = [egg for egg in clutch.eggs if egg.fate is None] if clutch else []
-    chicks = [chick for chick in clutch.chicks if chick.fate is None] if clutch else []
-    guests = [
-        guest
-        for guest in nest.guests
-        if (guest.egg.fate if guest.chick is None else guest.chick.fate) is None
-    ]
+    eggs = lying_at_home(clutch) if clutch else ()
+    chicks = chicks_at_home(clutch) if clutch else ()
+    guests = (*eggs_of_guests(nest), *chicks_of_guests(nest))
     if eggs or chicks or guests:
         parts = (_count(len(eggs), "egg"), _count(len(chicks), "chick"))
         told = [part for part in (*parts, _count(len(guests), "guest")) if part]

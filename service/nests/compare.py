@@ -12,7 +12,7 @@ readings are possible.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 
 from service.nests.book_says import BookSays
@@ -25,6 +25,7 @@ from service.nests.compare_rings import ask_about_rings
 from service.nests.compare_weights import ask_about_weights
 from service.nests.guests import lying_at_home
 from service.nests.nest import Clutch, Move, Nest, NestCheck
+from service.nests.next_round import as_guests, overlap
 from service.nests.outcome import write_outcome
 from service.nests.outcome_guests import guests_after
 from service.nests.question import Question, QuestionKind
@@ -39,13 +40,15 @@ NO_MORE = BookSays()
 class Outcome:
     """Either questions, or the clutch as it stands after the check (id 0 for new rows; None
     where no egg was ever laid) with what changed in short sentences. ``others`` are the
-    clutches of guests of which something became known.
+    clutches of guests of which something became known. ``kept_as`` is how the book keeps the
+    look where it began the next round over the young of the last; None: as it was told.
     """
 
     clutch: Clutch | None = None
     others: tuple[Clutch, ...] = ()
     changes: tuple[str, ...] = ()
     questions: tuple[Question, ...] = ()
+    kept_as: NestCheck | None = None
 
 
 def compare(
@@ -65,6 +68,20 @@ def compare(
     questions = ask_about_time(check, nest, now, zone)
     if questions:
         return Outcome(questions=questions)
+    begun = overlap(check, nest, species)
+    if begun is None:
+        return _compare(check, nest, species, zone, book)
+    outcome = _compare(begun.check, begun.nest, species, zone, book)
+    if outcome.questions:
+        return Outcome(questions=tuple(map(begun.as_asked, outcome.questions)))
+    told = any(clutch.id == begun.over.id for clutch in outcome.others)
+    others = outcome.others if told else (begun.over, *outcome.others)
+    return replace(outcome, others=others, kept_as=as_guests(check, begun.over))
+
+
+def _compare(
+    check: NestCheck, nest: Nest, species: SpeciesSettings, zone: tzinfo, book: BookSays
+) -> Outcome:
     before = _clutch_before(check, nest, species)
     questions = (
         *ask_about_names(check, before, book),

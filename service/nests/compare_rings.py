@@ -66,10 +66,9 @@ def _of_guests(check: NestCheck, nest: Nest, book: BookSays) -> Iterator[_Put]:
     for seen in check.guests:
         guest = here.get(seen.egg_id)
         if guest is not None and seen.ring is not None:
-            home = book.name(guest.clutch.box)
             yield _Put(
                 ring=seen.ring.strip(),
-                words=f"chick {guest.egg.number} of {home}",
+                words=f"chick {guest.egg.number} of {book.home(guest)}",
                 egg_id=guest.egg.id,
                 chick=guest.chick,
             )

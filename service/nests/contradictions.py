@@ -12,6 +12,7 @@ from service.nests.guests import chick_of
 from service.nests.nest import Candling, Chick, Clutch, Egg, EggFate
 
 CLOCKS_MAY_DIFFER_BY = timedelta(minutes=5)
+MOST_ROUNDS = 99
 LEAST_MM, MOST_MM = 5.0, 40.0
 """The widest that is no slip of the finger for an egg's length or breadth [mm]: common practice,
 no source."""
@@ -19,6 +20,8 @@ no source."""
 
 def contradictions(clutch: Clutch, now: datetime, zone: tzinfo = UTC) -> tuple[str, ...]:
     """Every contradiction within the clutch, none where all can be."""
+    if left_empty := tuple(_left_empty(clutch)):
+        return left_empty
     found = [*_clutch(clutch), *_laying_order(clutch)]
     for egg in clutch.eggs:
         chick = chick_of(egg, clutch)
@@ -29,9 +32,23 @@ def contradictions(clutch: Clutch, now: datetime, zone: tzinfo = UTC) -> tuple[s
     return tuple(found)
 
 
+def _left_empty(clutch: Clutch) -> Iterator[str]:
+    """A correction may leave out what no clutch of the book can be without."""
+    told: dict[str, tuple[object, ...]] = {
+        f"Which round? A number from 1 to {MOST_ROUNDS}": (clutch.round,)
+    }
+    for egg in clutch.eggs:
+        laid = f"Egg {egg.number}: the last look without it, and the first with it, are needed"
+        told[laid] = (egg.laid_from, egg.laid_to)
+    for words, parts in told.items():
+        if any(part is None for part in parts):
+            yield f"{words}."
+
+
 def _clutch(clutch: Clutch) -> Iterator[str]:
-    if clutch.round < 1:
-        yield f"Round {clutch.round}: rounds are counted from 1."
+    if not 1 <= clutch.round <= MOST_ROUNDS:
+        number = str(clutch.round)[:12]
+        yield f"Round {number}: rounds are counted from 1 to {MOST_ROUNDS}."
     if clutch.eggs and clutch.sitting_from and clutch.sitting_from < clutch.eggs[0].laid_from:
         yield "She can't have begun to sit before the first egg was laid."
 

@@ -136,6 +136,8 @@ def _move_value(clutch: Clutch, move_id: int) -> Value:
 def _with_move(clutch: Clutch, move_id: int, value: Value) -> Clutch:
     """Its moves are put into the order of their times anew."""
     egg_id, at, from_box, to_box, why, by = value
+    if egg_id is not None and None in (at, from_box, to_box):
+        raise StandsInTheWayError("A move needs its time, and the boxes out of which and into.")
     eggs = []
     for egg in clutch.eggs:
         moves = [move for move in egg.moves if move.id != move_id]

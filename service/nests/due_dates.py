@@ -34,7 +34,12 @@ def due_dates(
         return ()
     own = own_ways(species, nest.before)
     reckoning = Reckoning(
-        nest=nest, residents=residents(nest, own, zone), species=own, now=now, zone=zone
+        nest=nest,
+        residents=residents(nest, own, zone, of_guests=species),
+        species=own,
+        of_guests=species,
+        now=now,
+        zone=zone,
     )
     dues = [*dues_of_eggs(reckoning), *dues_of_box(reckoning), *dues_of_young(reckoning)]
     return tuple(sorted(dues, key=_order))

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from service.nests.due import Due, DueKind
 from service.nests.nest import Chick, ChickFate, Clutch
+from service.nests.place import Place
 from service.nests.reckoning import Reckoning, after
 from service.nests.residents import Resident
 from service.nests.sitting import hatched, laid
@@ -74,9 +75,9 @@ def _young_of_before(reckoning: Reckoning) -> Iterator[tuple[Resident, Chick]]:
     for chick in before.chicks:
         apart = hatched(chick).after(reckoning.species.split_after_hatch)
         if chick.fate in (ChickFate.FLEDGED, ChickFate.WEANED) and apart.until >= reckoning.now:
-            yield _resident_of(before, chick), chick
+            yield _resident_of(before, chick, nest.box), chick
 
 
-def _resident_of(before: Clutch, chick: Chick) -> Resident:
+def _resident_of(before: Clutch, chick: Chick, box: Place) -> Resident:
     egg = before.eggs[chick.egg_number - 1]
-    return Resident(egg=egg, chick=chick, clutch=before, grew=laid(egg), why="")
+    return Resident(egg=egg, chick=chick, clutch=before, grew=laid(egg), why="", home=box)

@@ -50,7 +50,6 @@ def _candle(reckoning: Reckoning) -> Iterator[Due]:
 
 
 def _hatch(reckoning: Reckoning) -> Iterator[Due]:
-    usual = reckoning.species.hatch_after_sitting
     for one in reckoning.eggs():
-        why = f"{one.why}; hatches {after(usual)}"
+        why = f"{one.why}; hatches {after(reckoning.hatches_after(one))}"
         yield reckoning.due(DueKind.HATCH, reckoning.hatch(one), why, of=one)

@@ -1,8 +1,12 @@
 """Eggs and chicks of others in a box, and our own that are away. Pure."""
 
-from datetime import UTC, datetime, time
+from datetime import UTC, datetime, time, timedelta
 
-from service.nests.nest import Chick, Clutch, Egg, Guest, Nest
+from service.nests.nest import Chick, Clutch, Egg, Guest, Nest, Pair
+
+FED_AFTER_COMING_OUT = timedelta(days=60)
+"""No youngster needs its parents for longer after it came out: common practice, no source; on the
+safe side of a species' usual days, which the store does not ask."""
 
 
 def at_home(egg: Egg, clutch: Clutch) -> bool:
@@ -17,10 +21,19 @@ def lying_at_home(clutch: Clutch) -> tuple[Egg, ...]:
 
 def chicks_at_home(clutch: Clutch) -> tuple[Chick, ...]:
     """Own chicks that sit in the box: without a fate, and not away."""
+    return tuple(chick for chick in reared_at_home(clutch) if chick.fate is None)
+
+
+def reared_at_home(clutch: Clutch) -> tuple[Chick, ...]:
+    """Own chicks that are in the box, or left it from there."""
     away = {egg.number for egg in clutch.eggs if not at_home(egg, clutch)}
-    return tuple(
-        chick for chick in clutch.chicks if chick.fate is None and chick.egg_number not in away
-    )
+    return tuple(chick for chick in clutch.chicks if chick.egg_number not in away)
+
+
+def living_at_home(clutch: Clutch) -> frozenset[int]:
+    """The numbers of own eggs that lie, or whose chicks sit, in the box."""
+    chicks = (chick.egg_number for chick in chicks_at_home(clutch))
+    return frozenset((*(egg.number for egg in lying_at_home(clutch)), *chicks))
 
 
 def away(clutch: Clutch) -> tuple[Egg, ...]:
@@ -53,21 +66,21 @@ def chicks_of_guests(nest: Nest) -> tuple[Guest, ...]:
     )
 
 
-def shown_with(nest: Nest, guest: Guest) -> bool:
-    """Whether a guest belongs to what the nest shows: it is there, or was in this clutch's days.
+def shown_since(clutch: Clutch | None, pair: Pair | None) -> datetime | None:
+    """Since when a box shows what became of its guests: the days of its clutch, else its pair's.
 
-    Without a clutch the days are those of the pair; without either only who is there is shown.
+    None where it has neither: there only who is in the box is shown.
     """
-    if not is_over(guest.egg, guest.clutch):
-        return True
-    ended = guest.chick.fate_at if guest.chick else guest.egg.fate_to
-    began = _began(nest)
-    return began is not None and ended is not None and ended > began
+    if clutch is not None and clutch.eggs:
+        return clutch.eggs[0].laid_from
+    return None if pair is None else datetime.combine(pair.put_up_on, time(), UTC)
 
 
-def _began(nest: Nest) -> datetime | None:
-    if nest.clutch is not None and nest.clutch.eggs:
-        return nest.clutch.eggs[0].laid_from
-    if nest.pair is not None:
-        return datetime.combine(nest.pair.put_up_on, time(), UTC)
-    return None
+def still_shown(ended: datetime | None, since: datetime | None, *, came_out: bool) -> bool:
+    """Whether a box shows a guest whose story there ended then.
+
+    A youngster that came out shortly before is still fed by those who reared it.
+    """
+    if ended is None or since is None:
+        return False
+    return ended > (since - FED_AFTER_COMING_OUT if came_out else since)

@@ -10,6 +10,8 @@ from datetime import UTC, datetime, tzinfo
 from enum import IntEnum
 
 from service.nests.nest import Chick, Clutch, Egg, EggFate, Guest, HenSeen, Nest
+from service.nests.place import Place, PlaceKind
+from service.nests.residents import home_in_words
 from service.nests.sitting import longest_pause
 from service.nests.span import Span, in_days
 from service.nests.species import SpeciesSettings
@@ -120,8 +122,9 @@ def _of_egg(egg: Egg, chick: Chick | None, words: str, zone: tzinfo) -> Iterator
 
 def _of_guests(nest: Nest, zone: tzinfo) -> Iterator[Fact]:
     for guest in nest.guests:
-        name = guest.home.name if guest.home is not None else guest.clutch.box
-        words = f"egg {guest.egg.number} of {name}"
+        box, clutch = guest.clutch.box, guest.clutch
+        home = guest.home or Place(id=box, kind=PlaceKind.BOX, name=box)
+        words = f"egg {guest.egg.number} of {home_in_words(home, guest.egg, clutch)}"
         came = guest.egg.moves[-1].at if guest.egg.moves else guest.egg.laid_to
         told = f"{words} came on {_on(came, zone)}"
         yield Fact(at=came, kind=FactKind.CAME, of=guest.egg.id, words=told)

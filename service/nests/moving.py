@@ -62,6 +62,7 @@ def _reasons(told: MoveTold, now: datetime, zone: tzinfo) -> Iterator[str]:
     if told.at > now + CLOCKS_MAY_DIFFER_BY:
         yield f"{_when(told.at, zone)} is still to come. When was it moved?"
     yield from _not_there(told)
+    yield from _home_of_others(told)
     yield from _out_of_order(told, zone)
 
 
@@ -74,6 +75,17 @@ def _not_there(told: MoveTold) -> Iterator[str]:
         yield f"{told.words} is in {told.into.box.name} already."
     if box != told.out_of.box.id:
         yield f"{told.words} is not in {told.out_of.box.name} any more."
+
+
+def _home_of_others(told: MoveTold) -> Iterator[str]:
+    """Its clutch would go on there, and the next pair's eggs would be counted to it."""
+    pair = told.into.pair
+    if reopens(told) and pair is not None and pair.id != told.clutch.pair_id:
+        yield (
+            f"{told.words} was laid in {told.into.box.name} by the pair before, and that clutch is "
+            "over: nobody could tell it from those of the pair that is there now. Move it into "
+            "another box."
+        )
 
 
 def _out_of_order(told: MoveTold, zone: tzinfo) -> Iterator[str]:

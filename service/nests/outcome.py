@@ -17,16 +17,19 @@ def write_outcome(
     check: NestCheck, before: Clutch, reckoned: Reckoned, nest: Nest, species: SpeciesSettings
 ) -> tuple[Clutch | None, tuple[str, ...]]:
     """The clutch after the check (None where no egg was ever laid) and what changed."""
-    last_look = nest.checks[-1].at if nest.checks else None
     new = _new_eggs(check, before, reckoned, nest, species)
     eggs = tuple(
-        _after_look(egg, check, reckoned.hatched, last_look) for egg in (*before.eggs, *new)
+        _after_look(egg, check, reckoned.hatched, last_look_at(nest, number=egg.number))
+        for egg in (*before.eggs, *new)
     )
     if not eggs:
         return None, ()
     chicks = (
         *before.chicks,
-        *(_hatch(eggs[number - 1], check.at, last_look, species) for number in reckoned.hatched),
+        *(
+            _hatch(eggs[number - 1], check.at, last_look_at(nest, number=number), species)
+            for number in reckoned.hatched
+        ),
     )
     after = replace(
         before,
@@ -70,6 +73,20 @@ def _after_look(
     if fate is None:
         return egg
     return replace(egg, fate=fate, fate_from=last_known(egg, last_look), fate_to=check.at)
+
+
+def last_look_at(
+    nest: Nest, *, number: int | None = None, egg_id: int | None = None
+) -> datetime | None:
+    """The last look that saw an own egg (by number) or a guest's (by id); None without one.
+
+    One that was not in sight was not looked at.
+    """
+    for check in reversed(nest.checks):
+        guests = {seen.egg_id for seen in check.guests if seen.not_in_sight}
+        if number not in check.not_in_sight and egg_id not in guests:
+            return check.at
+    return None
 
 
 def last_known(egg: Egg, last_look: datetime | None) -> datetime:

@@ -8,7 +8,7 @@ from service.nests.book_says import BookSays
 from service.nests.compare_guests import hatches, loses
 from service.nests.guests import is_over
 from service.nests.nest import Chick, Clutch, Egg, EggFate, Guest, GuestSeen, Nest, NestCheck
-from service.nests.outcome import last_known
+from service.nests.outcome import last_known, last_look_at
 
 
 def guests_after(
@@ -18,12 +18,12 @@ def guests_after(
     here = {guest.egg.id: guest for guest in nest.guests}
     clutches: dict[int, Clutch] = {}
     told: list[str] = []
-    last_look = nest.checks[-1].at if nest.checks else None
     for seen in check.guests:
         guest = here[seen.egg_id]
         sentences = list(_sentences(seen, guest, book))
         told += sentences
         before = clutches.get(guest.clutch.id, guest.clutch)
+        last_look = last_look_at(nest, egg_id=seen.egg_id)
         after = _with(seen, guest.egg.number, before, check.at, last_look)
         if after != before:
             clutches[before.id] = after
@@ -73,7 +73,7 @@ def _all_over(clutch: Clutch) -> bool:
 
 
 def _sentences(seen: GuestSeen, guest: Guest, book: BookSays) -> Iterator[str]:
-    home = book.name(guest.clutch.box)
+    home = book.home(guest)
     egg, chick = (f"{thing} {guest.egg.number} of {home}" for thing in ("egg", "chick"))
     if seen.not_in_sight:
         yield f"{egg} not in sight"

@@ -1,11 +1,11 @@
 """Whether what is said of a bird can be: its ring, its days, its parents and its young. Pure."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from itertools import pairwise
 
 from service.nests.kinship import Parents, PedigreeLoopError, depths
-from service.nests.nest import Bird, Life, Sex
+from service.nests.nest import Bird, Life, Pair, Sex
 
 
 def called(bird: Bird) -> str:
@@ -99,6 +99,17 @@ def _young(bird: Bird, others: Mapping[int, Bird]) -> list[str]:
         if bird.id == young.dam_id and bird.sex is Sex.COCK:
             faults.append(f"Sex: {called(bird)} is the dam of {called(young)}, so no cock.")
     return faults
+
+
+def pair_faults(bird: Bird, pairs: Iterable[Pair]) -> tuple[str, ...]:
+    """Why the sex of a bird can't be what is told: it is, or was, the other one of a pair."""
+    told = []
+    for pair in pairs:
+        if bird.id == pair.cock.id and bird.sex is Sex.HEN:
+            told.append(f"Sex: {called(bird)} is the cock of a pair in {pair.cage}, so no hen.")
+        if bird.id == pair.hen.id and bird.sex is Sex.COCK:
+            told.append(f"Sex: {called(bird)} is the hen of a pair in {pair.cage}, so no cock.")
+    return tuple(told)
 
 
 def _loop(bird: Bird, others: Mapping[int, Bird]) -> list[str]:

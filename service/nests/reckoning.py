@@ -16,11 +16,12 @@ OUT = (ChickFate.FLEDGED, ChickFate.WEANED)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reckoning:
-    """``species`` has the hen's own ways in it already."""
+    """``species`` has the hen's own ways in it already, which are not those of guests' eggs."""
 
     nest: Nest
     residents: tuple[Resident, ...]
     species: SpeciesSettings
+    of_guests: SpeciesSettings
     now: datetime
     zone: tzinfo
 
@@ -39,7 +40,12 @@ class Reckoning:
 
     def hatch(self, resident: Resident) -> Span:
         """When it hatches if it does."""
-        return resident.grew.after(self.species.hatch_after_sitting)
+        return resident.grew.after(self.hatches_after(resident))
+
+    def hatches_after(self, resident: Resident) -> DaySpan:
+        """How long it takes: this hen's own eggs may be known closer."""
+        species = self.species if resident.home is None else self.of_guests
+        return species.hatch_after_sitting
 
     def eggs(self) -> Iterator[Resident]:
         """Those that can still hatch."""

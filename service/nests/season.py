@@ -7,7 +7,7 @@ from datetime import date
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Season:
-    """``closed_on`` is None while it goes on. A pair belongs to the season it was put up in."""
+    """``closed_on`` is None while it goes on."""
 
     id: int
     name: str
@@ -28,8 +28,8 @@ def is_resting(seasons: Sequence[Season]) -> bool:
 def season_of(day: date, seasons: Sequence[Season]) -> Season | None:
     """The season that a day belongs to: the last that had begun by then, closed or not.
 
-    A pair that is put up while the birds rest belongs to the season before; a day before every
-    season, or a book without one, has None.
+    What happens while the birds rest belongs to the season before; a day before every season, or
+    a book without one, has None.
     """
     begun = [season for season in seasons if season.began_on <= day]
     return max(begun, key=lambda season: (season.began_on, season.id), default=None)

@@ -8,7 +8,7 @@ that went elsewhere say nothing yet.
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from service.nests.fertility import fertility
 from service.nests.nest import Chick, ChickFate, Clutch, EggFate, Pair
@@ -60,9 +60,10 @@ class PairSum:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonSum:
-    """``season`` is None for pairs that were put up before every season that was told.
+    """``season`` is None for what was before every season that was told.
 
-    ``pairs`` in the order in which they were put up, those without an egg among them.
+    A clutch belongs to the season in which its first egg was found; a pair that never laid, to
+    the one in which it was put up. ``pairs`` in the order in which they were put up.
     """
 
     season: Season | None
@@ -73,21 +74,37 @@ class SeasonSum:
 def season_sums(
     seasons: Sequence[Season], pairs: Sequence[Pair], clutches: Sequence[Clutch]
 ) -> tuple[SeasonSum, ...]:
-    """Every season that was told, newest first; then the pairs of none, if there are any."""
-    by_pair: dict[int, list[Clutch]] = {pair.id: [] for pair in pairs}
-    for clutch in clutches:
-        by_pair.setdefault(clutch.pair_id, []).append(clutch)
+    """Every season that was told, newest first; then what was before all, if there is any."""
+    known = {pair.id: pair for pair in pairs}
+    laid = [
+        (season_of(_began(clutch, known[clutch.pair_id]), seasons), clutch)
+        for clutch in clutches
+        if clutch.pair_id in known
+    ]
+    bred = {clutch.pair_id for _, clutch in laid}
     told = sorted(seasons, key=lambda season: (season.began_on, season.id), reverse=True)
     sums = []
     for season in (*told, None):
-        of_it = [pair for pair in pairs if season_of(pair.put_up_on, seasons) == season]
-        if season is None and not of_it:
+        by_pair: dict[int, list[Clutch]] = {
+            pair.id: []
+            for pair in pairs
+            if pair.id not in bred and season_of(pair.put_up_on, seasons) == season
+        }
+        for of, clutch in laid:
+            if of == season:
+                by_pair.setdefault(clutch.pair_id, []).append(clutch)
+        if season is None and not by_pair:
             continue
-        of_it.sort(key=lambda pair: (pair.put_up_on, pair.id))
-        found = tuple(PairSum(pair=pair, sum=sum_of(by_pair[pair.id])) for pair in of_it)
-        together = sum_of(clutch for pair in of_it for clutch in by_pair[pair.id])
+        of_it = sorted(by_pair, key=lambda pair_id: (known[pair_id].put_up_on, pair_id))
+        found = tuple(PairSum(pair=known[one], sum=sum_of(by_pair[one])) for one in of_it)
+        together = sum_of(clutch for one in of_it for clutch in by_pair[one])
         sums.append(SeasonSum(season=season, pairs=found, all=together))
     return tuple(sums)
+
+
+def _began(clutch: Clutch, pair: Pair) -> date:
+    """A pair may stay together for more than one season: its clutch tells which it was."""
+    return clutch.eggs[0].laid_to.date() if clutch.eggs else pair.put_up_on
 
 
 def earlier(sums: Sequence[SeasonSum], than: SeasonSum) -> tuple[SeasonSum, ...]:

@@ -6,11 +6,11 @@ from enum import StrEnum
 
 from service.nests.fertility import fertility
 from service.nests.guests import (
-    at_home,
     chicks_at_home,
     chicks_of_guests,
     eggs_of_guests,
     lying_at_home,
+    reared_at_home,
 )
 from service.nests.hatching import hatch_span, may_hatch
 from service.nests.nest import Chick, ChickFate, Clutch, Nest
@@ -97,12 +97,8 @@ def _leaving(nest: Nest, now: datetime, species: SpeciesSettings) -> bool:
 
 def _reared_here(nest: Nest) -> list[Chick]:
     """Own chicks that are not in another box, and those of guests."""
-    found = [guest.chick for guest in nest.guests if guest.chick is not None]
-    clutch = nest.clutch
-    if clutch is not None:
-        away = {egg.number for egg in clutch.eggs if not at_home(egg, clutch)}
-        found += [chick for chick in clutch.chicks if chick.egg_number not in away]
-    return found
+    guests = [guest.chick for guest in nest.guests if guest.chick is not None]
+    return [*(reared_at_home(nest.clutch) if nest.clutch else ()), *guests]
 
 
 def _more_may_hatch(nest: Nest, clutch: Clutch, now: datetime, species: SpeciesSettings) -> bool:

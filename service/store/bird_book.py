@@ -88,7 +88,7 @@ class BirdBook(Protocol):
     def add_note(
         self, bird_id: int, *, on: date, text: str, by: str | None, at: datetime
     ) -> ConditionNote:
-        """A note on how a bird was on a day.
+        """A note on how a bird was on a day. The same once more is a form that was sent twice.
 
         Raises:
             NotKnownError: no bird of that id.

@@ -19,6 +19,10 @@ class SeasonStore(Protocol):
         """All seasons, oldest first."""
         ...
 
+    def with_young(self) -> bool:
+        """Whether by the book an egg lies or a chick sits in any nest, season or none."""
+        ...
+
     def open(self, name: str, on: date) -> Season:
         """A new season.
 

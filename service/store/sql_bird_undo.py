@@ -10,9 +10,9 @@ from sqlalchemy import Connection, RowMapping, select, update
 from service.errors import InputError, NotKnownError
 from service.nests.book_correction import Subject
 from service.nests.nest import Life, Pair, Sex
-from service.nests.parentage import bird_faults
 from service.nests.putting_up import pairing_faults
 from service.store.faulty_bird import FaultyBirdError
+from service.store.sql_bird_refusals import refuse_bird
 from service.store.sql_nest_reading import read_birds, read_pairs, read_places
 from service.store.sql_tables import BIRDS, CORRECTIONS, PAIRS, PLACES
 
@@ -64,8 +64,7 @@ def _undo_bird(connection: Connection, row: RowMapping, today: date) -> None:
         raise InputError("It has been changed again since: undo the later change first.")
     before = None if row["before"] is None else _READ[fact](row["before"])
     after = replace(bird, **{fact: before})  # type: ignore[arg-type]
-    if faults := bird_faults(after, birds, today):
-        raise FaultyBirdError(faults)
+    refuse_bird(connection, after, birds, today)
     connection.execute(update(BIRDS).where(BIRDS.c.id == bird.id).values({fact: before}))
 
 

@@ -11,10 +11,10 @@ from service.errors import InputError, NotKnownError
 from service.nests.book_correction import BookCorrection, Subject
 from service.nests.condition_note import ConditionNote
 from service.nests.nest import Bird, Pair
-from service.nests.parentage import bird_faults, day_in_words
+from service.nests.parentage import day_in_words
 from service.store.bird_book import mark_of
-from service.store.faulty_bird import FaultyBirdError
 from service.store.nest_book import ChangedMeanwhileError
+from service.store.sql_bird_refusals import refuse_bird
 from service.store.sql_bird_undo import undo
 from service.store.sql_book_tables import CONDITION_NOTES
 from service.store.sql_engine import Transactions
@@ -52,7 +52,7 @@ class SqlBirds:
             before = _known(birds, bird.id)
             if based_on is not None and mark_of(before) != based_on:
                 raise ChangedMeanwhileError(f"bird {bird.id} was changed by someone else meanwhile")
-            _refuse(connection, bird, birds, today)
+            refuse_bird(connection, bird, birds, today)
             connection.execute(update(BIRDS).where(BIRDS.c.id == bird.id).values(_row(bird)))
             return [
                 _correct(connection, Subject.BIRD, bird.id, change, why=why, by=by, at=at)
@@ -95,6 +95,12 @@ class SqlBirds:
 
         def write(connection: Connection) -> ConditionNote:
             _known(read_birds(connection), bird_id)
+            same = [
+                CONDITION_NOTES.c[name] == values[name] for name in ("bird_id", "on_day", "text")
+            ]
+            there = connection.execute(select(CONDITION_NOTES).where(*same)).mappings().first()
+            if there is not None:  # the form was sent twice
+                return _note(there)
             made = connection.execute(insert(CONDITION_NOTES).values(values)).inserted_primary_key
             assert made is not None  # noqa: S101 - SQLAlchemy's contract for a single insert
             return ConditionNote(
@@ -122,19 +128,10 @@ def _known(birds: dict[int, Bird], bird_id: int) -> Bird:
 
 
 def _add(connection: Connection, bird: Bird, today: date) -> Bird:
-    _refuse(connection, bird, read_birds(connection), today)
+    refuse_bird(connection, bird, read_birds(connection), today)
     made = connection.execute(insert(BIRDS).values(_row(bird))).inserted_primary_key
     assert made is not None  # noqa: S101 - SQLAlchemy's contract for a single insert
     return read_birds(connection)[int(made[0])]
-
-
-def _refuse(connection: Connection, bird: Bird, birds: dict[int, Bird], today: date) -> None:
-    faults = [*bird_faults(bird, birds, today)]
-    there = select(PLACES.c.id).where(PLACES.c.id == bird.place)
-    if bird.place is not None and connection.execute(there).first() is None:
-        faults.append(f"Place: there is no place {bird.place}.")
-    if faults:
-        raise FaultyBirdError(faults)
 
 
 def _row(bird: Bird) -> dict[str, Any]:

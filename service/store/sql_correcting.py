@@ -4,7 +4,7 @@ What stood before is kept beside who changed it, when and why. The same rules ho
 correction and for its undoing.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -20,14 +20,16 @@ from service.nests.correcting import (
     with_value,
 )
 from service.nests.facts import Fact, Value, as_text, fact_of, from_text
-from service.nests.guests import chicks_at_home, lying_at_home
+from service.nests.guests import living_at_home
 from service.nests.nest import Clutch
+from service.nests.place import PlaceKind
 from service.store.sql_book_tables import MOVES, WEIGHINGS
 from service.store.sql_clutch_reading import last_clutches, read_clutches
 from service.store.sql_clutch_writing import boxes_of, replace_clutch
+from service.store.sql_nest_reading import read_nests
 from service.store.sql_rings import refuse_worn_rings
 from service.store.sql_rows import boxes_moved_on, insert_row
-from service.store.sql_tables import CHICKS, CLUTCHES, CORRECTIONS, EGGS
+from service.store.sql_tables import CHICKS, CLUTCHES, CORRECTIONS, EGGS, PLACES
 from service.store.sql_weighing import put_weighing, weighing_value
 
 
@@ -142,22 +144,31 @@ def _in_clutch(connection: Connection, before: Clutch, change: Change, facts: Fa
         raise InputError(str(error)) from error
     if not told:
         return []
-    after = _going_on(connection, after)
+    after = _going_on(connection, before, after)
     _refuse(connection, before, after, change.at)
     _refuse_weighed(connection, before, after)
+    _refuse_unknown_boxes(connection, boxes_of(after) - boxes_of(before))
     replace_clutch(connection, before, after)
     boxes_moved_on(connection, boxes_of(before) | boxes_of(after))
     return told
 
 
-def _going_on(connection: Connection, clutch: Clutch) -> Clutch:
+def _going_on(connection: Connection, before: Clutch, clutch: Clutch) -> Clutch:
     """A clutch of which something lies at home again is not over.
 
+    One over whose young the next round began stays closed.
+
     Raises:
-        InputError: the next clutch of that box has begun.
+        InputError: the next clutch of that box has begun, or another pair was put up there.
     """
-    if clutch.closed_at is None or not (lying_at_home(clutch) or chicks_at_home(clutch)):
+    if clutch.closed_at is None or living_at_home(clutch) <= living_at_home(before):
         return clutch
+    (nest,) = read_nests(connection, clutch.box)
+    if nest.pair is not None and nest.pair.id != clutch.pair_id:
+        raise InputError(
+            f"Another pair was put up at {nest.box.name} since: eggs that are found there are "
+            "theirs, so nothing of this round lies there."
+        )
     if last_clutches(connection, [clutch.box])[clutch.box].id != clutch.id:
         raise InputError("The next round in this box has begun: nothing of this one lies there.")
     return replace(clutch, closed_at=None)
@@ -185,6 +196,14 @@ def _refuse_weighed(connection: Connection, before: Clutch, after: Clutch) -> No
     weighed = select(WEIGHINGS.c.id).where(WEIGHINGS.c.egg_id.in_(never_were))
     if never_were and connection.execute(weighed).first():
         raise InputError("It was weighed: take the weighing back first.")
+
+
+def _refuse_unknown_boxes(connection: Connection, boxes: Collection[str]) -> None:
+    """Eggs are moved into nest boxes of this shed."""
+    known = select(PLACES.c.id).where(PLACES.c.kind == PlaceKind.BOX)
+    unknown = set(boxes) - set(connection.execute(known).scalars())
+    if unknown:
+        raise InputError(f"There is no nest box {min(unknown)[:40]!r}.")
 
 
 def _fact(subject: Subject, name: str) -> Fact:

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from sqlalchemy import ColumnElement, Connection, RowMapping, or_, select
+from sqlalchemy import ColumnElement, Connection, RowMapping, bindparam, or_, select
 
-from service.nests.guests import shown_with
+from service.nests.guests import shown_since
 from service.nests.nest import Bird, Nest, NestCheck, Pair
 from service.nests.place import Place, PlaceKind
 from service.nests.weighing import Weighing
@@ -34,6 +34,15 @@ def read_pairs(connection: Connection) -> list[Pair]:
     return [pair_of(row, birds) for row in connection.execute(_PAIRS).mappings()]
 
 
+def _standing_pairs(connection: Connection) -> list[Pair]:
+    """Pairs that have not ended, without reading all birds there ever were."""
+    rows = connection.execute(_STANDING).mappings().all()
+    ids = {row[bird] for row in rows for bird in ("cock_id", "hen_id")}
+    found = connection.execute(_BIRDS_OF, {"ids": list(ids)}).mappings()
+    birds = {row["id"]: bird_of(row) for row in found}
+    return [pair_of(row, birds) for row in rows]
+
+
 def read_nests(connection: Connection, box: str | None = None) -> list[Nest]:
     """Every box in walking order (or the one named) with its open or last clutch."""
     asked = select(PLACES).where(PLACES.c.kind == PlaceKind.BOX)
@@ -41,10 +50,14 @@ def read_nests(connection: Connection, box: str | None = None) -> list[Nest]:
         asked = asked.where(PLACES.c.id == box)
     rows = connection.execute(asked.order_by(PLACES.c.walking_order, PLACES.c.id)).mappings()
     boxes = [(place_of(row), row["revision"]) for row in rows]
-    pairs = {pair.cage: pair for pair in read_pairs(connection) if pair.ended_on is None}
+    pairs = {pair.cage: pair for pair in _standing_pairs(connection)}
     ids = [place.id for place, _ in boxes]
     clutches = last_clutches(connection, ids)
-    guests = guests_in(connection, ids, clutches)
+    since = {
+        place.id: shown_since(clutches.get(place.id), pairs.get(place.within or ""))
+        for place, _ in boxes
+    }
+    guests = guests_in(connection, ids, clutches, since)
     nests = [
         Nest(
             box=place,
@@ -79,7 +92,7 @@ def read_weighings_of_bird(connection: Connection, bird_id: int) -> list[Weighin
 
 
 def _with_checks(connection: Connection, nests: Sequence[Nest]) -> list[Nest]:
-    """With their checks, asked for all at once, and without the guests of times gone by."""
+    """With their checks, asked for all at once."""
     by_box = {nest.box.id: nest for nest in nests}
     clutches = [nest.clutch.id for nest in nests if nest.clutch is not None]
     pairs = [nest.pair.id for nest in nests if nest.pair is not None]
@@ -93,13 +106,7 @@ def _with_checks(connection: Connection, nests: Sequence[Nest]) -> list[Nest]:
     for row in connection.execute(asked).mappings():
         if _belongs(row, by_box[row["box"]]):
             checks[row["box"]].append(check_of(row))
-    found = [replace(nest, checks=tuple(checks[nest.box.id])) for nest in nests]
-    return [
-        replace(nest, guests=tuple(guest for guest in nest.guests if shown_with(nest, guest)))
-        if nest.guests
-        else nest
-        for nest in found
-    ]
+    return [replace(nest, checks=tuple(checks[nest.box.id])) for nest in nests]
 
 
 def _belongs(row: RowMapping, nest: Nest) -> bool:
@@ -113,3 +120,5 @@ def _belongs(row: RowMapping, nest: Nest) -> bool:
 _PLACES = select(PLACES).order_by(PLACES.c.walking_order, PLACES.c.id)
 _BIRDS = select(BIRDS).order_by(BIRDS.c.id)
 _PAIRS = select(PAIRS).order_by(PAIRS.c.put_up_on.desc(), PAIRS.c.id.desc())
+_STANDING = _PAIRS.where(PAIRS.c.ended_on.is_(None))
+_BIRDS_OF = select(BIRDS).where(BIRDS.c.id.in_(bindparam("ids", expanding=True)))

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, func, select, tuple_
 
 from service.nests.nest import Clutch, Guest, Nest, NestCheck
 from service.nests.season import Season, is_resting
@@ -52,11 +52,18 @@ def _clutches_before(connection: Connection, nests: Sequence[Nest]) -> dict[str,
     hens = {nest.box.id: nest.pair.hen.id for nest in nests if nest.pair is not None}
     if not hens:
         return {}
-    shown = {nest.box.id: nest.clutch.id for nest in nests if nest.clutch is not None}
+    # Her clutch that another box still shows is her last one all the same.
+    shown = [
+        (nest.pair.hen.id, nest.clutch.id)
+        for nest in nests
+        if nest.pair is not None and nest.clutch is not None
+    ]
     asked = (
         select(PAIRS.c.hen_id, func.max(CLUTCHES.c.id))
         .join(PAIRS, PAIRS.c.id == CLUTCHES.c.pair_id)
-        .where(PAIRS.c.hen_id.in_(hens.values()), CLUTCHES.c.id.not_in(shown.values()))
+        .where(
+            PAIRS.c.hen_id.in_(hens.values()), tuple_(PAIRS.c.hen_id, CLUTCHES.c.id).not_in(shown)
+        )
         .group_by(PAIRS.c.hen_id)
     )
     last = {row[0]: row[1] for row in connection.execute(asked)}

@@ -9,6 +9,7 @@ from service.errors import InputError
 from service.nests.guests import chicks_at_home, lying_at_home
 from service.nests.nest import Clutch
 from service.store.sql_clutch_reading import read_clutches
+from service.store.sql_nest_reading import read_nests
 from service.store.sql_rows import update_row
 from service.store.sql_tables import CLUTCHES, PLACES
 
@@ -22,8 +23,10 @@ def end_clutches_in(connection: Connection, cage: str) -> None:
     """
     boxes = connection.execute(select(PLACES.c.id, PLACES.c.name).where(PLACES.c.within == cage))
     names = {row.id: row.name for row in boxes}
-    going_on = CLUTCHES.c.box.in_(names) & CLUTCHES.c.closed_at.is_(None)
-    for clutch in read_clutches(connection, going_on):
+    # A round that was closed for the next one may have young in the box all the same.
+    living = [guest.clutch.id for box in names for guest in read_nests(connection, box)[0].guests]
+    going_on = CLUTCHES.c.closed_at.is_(None) | CLUTCHES.c.id.in_(living)
+    for clutch in read_clutches(connection, CLUTCHES.c.box.in_(names), going_on):
         left = list(_left(clutch))
         if left:
             raise InputError(
@@ -31,7 +34,7 @@ def end_clutches_in(connection: Connection, cage: str) -> None:
                 f"{names[clutch.box]}. Tell at a look what became of them, or move them into "
                 "another box, and then put up the next pair."
             )
-        if clutch.eggs:
+        if clutch.eggs and clutch.closed_at is None:
             update_row(connection, CLUTCHES, clutch.id, {"closed_at": _last_known(clutch)})
 
 

@@ -36,9 +36,10 @@ def record(
     clutch, others = clutches
     written = [*([] if clutch is None else [clutch]), *others]
     refuse_worn_rings(connection, _rings(check, written))
-    clutch_id = None if clutch is None else put_clutch(connection, clutch)
+    # The others first: one of them may be closed by this look, for the next round of its box.
     for other in others:
         put_clutch(connection, other)
+    clutch_id = None if clutch is None else put_clutch(connection, clutch)
     pair = nests[0].pair
     values = check_row(check, changes) | {
         "clutch_id": clutch_id,

@@ -32,6 +32,16 @@ def rings_worn(connection: Connection, rings: Collection[str]) -> tuple[RingWorn
     return tuple(found)
 
 
+def chick_wearing(connection: Connection, bird: Bird) -> str | None:
+    """The chick that wears the ring of a bird and is not that bird, in words."""
+    wanted = (bird.ring or "").casefold()
+    for row in connection.execute(_CHICKS).mappings():
+        is_it = row["bird_id"] is not None and row["bird_id"] == bird.id
+        if wanted and not is_it and (row["ring"] or "").casefold() == wanted:
+            return f"chick {row['egg_number']} of {row['name']}"
+    return None
+
+
 def refuse_worn_rings(connection: Connection, put_on: Iterable[tuple[int, str]]) -> None:
     """Each of ``put_on`` is an egg's id (0: not in the book yet) and the ring of its chick.
 

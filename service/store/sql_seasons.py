@@ -11,7 +11,7 @@ from service.nests.place import PlaceKind
 from service.nests.season import Season
 from service.store.sql_book_tables import BOXES_OFF, CLEAN_DOWN, SEASONS
 from service.store.sql_engine import Transactions
-from service.store.sql_tables import PAIRS, PLACES
+from service.store.sql_tables import CHICKS, EGGS, PAIRS, PLACES
 
 
 class SqlSeasons:
@@ -22,6 +22,9 @@ class SqlSeasons:
 
     def seasons(self) -> Sequence[Season]:
         return self._transactions.read(_seasons)
+
+    def with_young(self) -> bool:
+        return bool(self._transactions.read(lambda connection: connection.execute(_YOUNG).scalar()))
 
     def open(self, name: str, on: date) -> Season:
         return self._transactions.write(lambda connection: _open(connection, name.strip(), on))
@@ -52,6 +55,12 @@ class SqlSeasons:
 
     def set_off(self, boxes: Sequence[str], *, off: bool, by: str | None, at: datetime) -> None:
         self._transactions.write(lambda found: _set_off(found, boxes, at if off else None, by))
+
+
+_YOUNG = select(
+    select(EGGS.c.id).where(EGGS.c.fate.is_(None)).exists()
+    | select(CHICKS.c.id).where(CHICKS.c.fate.is_(None)).exists()
+)
 
 
 def _seasons(connection: Connection) -> list[Season]:

@@ -1,5 +1,7 @@
 """Visitors of a shed that has a keeper: nobody, a wall, a helper, the keeper."""
 
+from fastapi import FastAPI
+
 from dashboards.app import create_app
 from dashboards.cookies import COOKIE, WALL_COOKIE
 from dashboards.csrf import HEADER, csrf_token
@@ -27,10 +29,15 @@ def people_of(shed: FilledShed) -> tuple[Person, Person]:
     return person(shed, "Mara", Role.KEEPER), person(shed, "Jo", Role.HELPER)
 
 
-def browser(shed: FilledShed, address: tuple[str, int] = PHONE) -> TestClient:
-    """A browser of the house that has shown nothing yet; it follows no redirect by itself."""
+def browser(
+    shed: FilledShed, address: tuple[str, int] = PHONE, app: FastAPI | None = None
+) -> TestClient:
+    """A browser of the house that has shown nothing yet; it follows no redirect by itself.
+
+    Several may ask one ``app``, as they do in a shed.
+    """
     return TestClient(
-        create_app(shed.services()),
+        app or create_app(shed.services()),
         base_url="http://testserver",
         headers={"origin": "http://testserver"},
         follow_redirects=False,

@@ -192,3 +192,30 @@ def test_words_from_afar_add_no_line(evil: str) -> None:
     stream = stream_of(due(title=evil))
     assert sum(line.startswith((b"BEGIN:", b"END:")) for line in unfolded(stream)) == 8
     assert len(Calendar.from_ical(stream).walk("VEVENT")) == 1
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "Box\r\nATTENDEE:mailto:x@example.org",
+        "Box\rATTENDEE:mailto:x@example.org",
+        "Box\nATTENDEE:mailto:x@example.org",
+        "Box\x0bATTENDEE:x",
+        "Box\x85ATTENDEE:x",
+        "Box\u2028ATTENDEE:x",
+        "Box\0ATTENDEE:x",
+        "Box\x1b[31mATTENDEE:x",
+    ],
+)
+def test_no_name_begins_a_line_of_its_own(told: str) -> None:
+    """Control characters are not in TEXT: RFC 5545, 3.3.11 with 3.1 (TSAFE-CHAR, CONTROL)."""
+    stream = stream_of(due(title=told, why=told), name=told).decode()
+    assert not [line for line in stream.splitlines() if line.startswith("ATTENDEE")]
+    assert not [sign for sign in stream.replace("\r\n", "") if ord(sign) < 32 or sign == "\x7f"]
+
+
+def test_the_name_of_the_calendar_is_escaped_as_text_is() -> None:
+    """RFC 5545, 3.3.11: backslash, semicolon and comma have a backslash before them."""
+    lines = unfolded(stream_of(due(), name="Hazel; shed, \\ nests"))
+    assert b"X-WR-CALNAME:Hazel\\; shed\\, \\\\ nests" in lines
+    assert b"NAME:Hazel\\; shed\\, \\\\ nests" in lines

@@ -1,5 +1,7 @@
 """``clutchweather book``: out of one data folder and into another, by the command line."""
 
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 from tests.walks.command_line import run
@@ -55,3 +57,18 @@ def test_a_faulty_book_ends_with_status_2_and_leaves_nothing(tmp_path: Path) -> 
     assert (tmp_path / "out" / "birds.csv").read_bytes().count(b"\r\n") == 1
     done = run("book", "import", told, *where, "--skip-bad")
     assert (done.returncode, "Left out: 1 row." in done.stdout) == (0, True)
+
+
+def test_a_nought_that_no_file_can_hold_is_not_lost_without_a_word(tmp_path: Path) -> None:
+    config = tmp_path / "shed.toml"
+    config.write_text(PLACES)
+    where = ("--data", tmp_path / "shed", "--config", config)
+    assert run("book", "import", files(tmp_path / "in", PAIRS), *where).returncode == 0
+    with closing(sqlite3.connect(tmp_path / "shed" / "records.db")) as records, records:
+        records.execute("update birds set name = ? where id = 2", ("Mo\0ss",))
+    done = run("book", "export", tmp_path / "out", *where)
+    assert done.returncode == 0
+    assert (
+        "was left out of 1 cell; the book still has it:\n  birds.csv, bird 2, name" in done.stdout
+    )
+    assert b"2,A2,Moss,hen" in (tmp_path / "out" / "birds.csv").read_bytes()

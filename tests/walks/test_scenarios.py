@@ -130,6 +130,18 @@ def test_a_scenario_goes_through_the_command_line(tmp_path: Path) -> None:
     assert [alarm["rule"] for alarm in shown("alarms", data)] == ["overdue:th-box-4"]
 
 
+def test_another_process_records_the_same_bytes(tmp_path: Path) -> None:
+    # Each process of Python hashes its words otherwise: nothing may hang on that.
+    assert run("feed", "cold-night", "--record", tmp_path / "there").returncode == 0
+    record(scenario_of("cold-night", NOW), tmp_path / "here")
+    here, there = (
+        {str(file.relative_to(folder)): file.read_bytes() for file in folder.rglob("*.*")}
+        for folder in (tmp_path / "here", tmp_path / "there")
+    )
+    assert FEED_FILE in here
+    assert here == there
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [

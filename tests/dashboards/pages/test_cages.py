@@ -13,6 +13,7 @@ from service.settings import edits
 from tests.dashboards.conftest import TestClient, client_of
 from tests.dashboards.filled_shed import NOW
 from tests.dashboards.kept_shed import KeptShed, open_kept_shed
+from tests.dashboards.page_forms import forms_in
 from tests.dashboards.pages.test_first import make_keeper
 from tests.dashboards.pages.test_setup_pages import open_session_of
 
@@ -191,3 +192,23 @@ def test_a_helper_looks_into_cages_and_sets_no_size(shed: KeptShed, client: Test
     assert client.post("/setup/cages/cage-1/looked", data={"all": "there"}).status_code == 303
     assert client.post("/setup/cages/cage-1/size", data=SIZE).status_code == 403
     assert {one.by for one in shed.stores.records.cages.seen()} == {"Kim"}
+
+
+def test_of_two_who_change_one_list_the_second_is_asked_to_look_again(
+    shed: KeptShed, client: TestClient
+) -> None:
+    keep_list(client, items="perches\nbowl")
+    form = next(
+        one for one in forms_in(client.get("/setup/fit-out").text) if one.fields["kind"] == "cage"
+    )
+    late = form.fields | {"items": "perches\nbowl\nbath"}
+    assert client.post("/setup/fit-out", data=late).status_code == 303
+    answer = client.post("/setup/fit-out", data=form.fields | {"items": "perches"})
+    assert answer.status_code == 422
+    assert "The list holds now: perches, bowl, bath." in answer.text
+    kept = [one.name for one in shed.stores.records.cages.items()]
+    assert kept == ["perches", "bowl", "bath"]
+    again = next(one for one in forms_in(answer.text) if one.fields["kind"] == "cage")
+    assert (
+        client.post("/setup/fit-out", data=again.fields | {"items": "perches"}).status_code == 303
+    )

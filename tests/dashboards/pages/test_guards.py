@@ -32,6 +32,22 @@ def test_every_route_refuses_a_foreign_host(
 
 
 @pytest.mark.parametrize(
+    "host",
+    [
+        *("testserver:80/static", "testserver/static", "testserver:80?", "testserver:80#"),
+        *("testserver:80\\static", "mara@testserver", "testserver:8o", "[::1]/static", "[::1]x"),
+    ],
+)
+def test_a_host_is_a_name_and_a_port_and_nothing_more(client: TestClient, host: str) -> None:
+    assert client.get("/people", headers={"host": host}).status_code == 400
+
+
+@pytest.mark.parametrize("host", ["testserver", "testserver:8460", "[::1]:8460", "[::1]"])
+def test_a_name_may_have_a_port(client: TestClient, host: str) -> None:
+    assert client.get("/health", headers={"host": host}).status_code in {200, 503}
+
+
+@pytest.mark.parametrize(
     "origin", ["http://evil.example", "null", "", "http://testserver:81", "file://testserver"]
 )
 def test_every_change_refuses_a_foreign_origin(

@@ -9,6 +9,7 @@ from uuid import uuid4
 
 import pytest
 
+from service.nests.book_correction import Subject
 from service.nests.nest import BeddingLevel, BeddingSeen, Clutch, EggFate, Weighed
 from service.people.role import Role
 from tests.dashboards.conftest import TestClient, client_of
@@ -253,7 +254,7 @@ MOVED_WRONG: list[tuple[dict[str, str], str]] = [
     ({"egg.2": "yes", "to_box": "box-1"}, "Egg 2 is in Box 1 already"),
     ({"egg.2": "yes", "to_box": "box-2", "at": "2026-04-22T10:00"}, "is still to come"),
     ({"egg.2": "yes", "to_box": "box-2", "at": "2026-04-01T10:00"}, "Egg 2 was first seen on"),
-    ({"egg.2": "yes", "to_box": "box-2", "why": "x" * 501}, "Why: at most 500 letters"),
+    ({"egg.2": "yes", "to_box": "box-2", "why": "x" * 501}, "letters are too many; at most 500"),
 ]
 
 
@@ -408,3 +409,15 @@ def test_helper_moves_and_reads_and_the_keeper_alone_puts_right(shed: FilledShed
     (correction,) = shed.records.nest_book.corrections(clutch_in(shed, "box-1").id)
     assert (correction.by, correction.at) == ("Mara", NOW.astimezone(UTC))
     assert helper.post(f"/nests/box-1/book/undo/{correction.id}").status_code == 403
+
+
+def test_a_year_mistyped_makes_no_picture_of_two_thousand_years(
+    shed: FilledShed, client: TestClient
+) -> None:
+    egg_id = clutch_in(shed, "box-1").eggs[0].id
+    laid = "0026-04-08T10:00:00+00:00;2026-04-10T10:00:00+00:00"
+    shed.records.nest_book.correct(Subject.EGG, egg_id, "laid", laid, at=NOW)
+    for page in ("/nests/box-1", "/nests/box-1/card", "/api/nests/box-1/air"):
+        answer = client.get(page)
+        assert answer.status_code in {200, 404}
+        assert len(answer.content) < 200_000

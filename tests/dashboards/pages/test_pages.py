@@ -17,6 +17,7 @@ from service.store.alarm_store import RequestKind
 from service.store.reading_store import Batch, DeadLetter, Stranger
 from tests.dashboards.conftest import TestClient, client_of
 from tests.dashboards.filled_shed import NOW, ZONE, FilledShed, beating, open_shed
+from tests.dashboards.page_forms import forms_in
 
 EVIL = "<img src=x onerror=alert(1)>"
 
@@ -275,6 +276,21 @@ def test_spans_can_be_edited_and_say_who_set_them(shed: FilledShed, client: Test
     assert client.post("/setup/species", data=form).status_code == 303
     span = shed.records.nest_book.species().hatch_after_sitting
     assert (span.least, span.most, span.source) == (17.5, 21.0, "set by you")
+
+
+def test_of_two_who_edit_the_spans_the_second_puts_nothing_back_unknowing(
+    shed: FilledShed, client: TestClient
+) -> None:
+    (form,) = [one for one in forms_in(client.get("/setup/species").text) if "spans" in one.css]
+    first = form.fields | {"hatch_after_sitting.most": "23"}
+    assert client.post("/setup/species", data=first).status_code == 303
+    answer = client.post("/setup/species", data=form.fields | {"ring_after_hatch.least": "6"})
+    assert answer.status_code == 422
+    assert "Somebody else has changed this since you opened it" in answer.text
+    assert "From sitting to hatching: now 17 to 23 days (set by you)." in answer.text
+    species = shed.records.nest_book.species()
+    assert species.hatch_after_sitting.most == 23
+    assert species.ring_after_hatch == SpeciesSettings().ring_after_hatch
 
 
 @pytest.mark.parametrize(

@@ -66,7 +66,7 @@ class TestReading:
 
     def test_a_season_without_a_pair_says_so(self, shed: FilledShed, client: TestClient) -> None:
         opened(shed, client, day=TODAY)
-        assert "No pair was put up in it." in client.get("/season").text
+        assert "No pair bred in it." in client.get("/season").text
 
     def test_the_table_is_a_csv_file_with_a_line_for_each_pair(
         self, shed: FilledShed, client: TestClient
@@ -229,6 +229,17 @@ class TestCleaningDown:
         after = next(one for one in shed.records.nest_book.pairs() if one.id == pair.id)
         assert after.ended_on is not None
         assert (after.cock.place, after.hen.place) == ("cage-4", "cage-4")
+
+    def test_birds_rest_in_cages_and_flights_not_in_a_nest_box(
+        self, shed: FilledShed, client: TestClient
+    ) -> None:
+        emptied(shed)
+        pair = next(pair for pair in shed.records.nest_book.pairs() if pair.cage == "cage-2")
+        answer = client.post("/season/rest", data={"pair": pair.id, "place": "box-4"})
+        assert answer.status_code == 404
+        assert "There is no place" in answer.text
+        after = next(one for one in shed.records.nest_book.pairs() if one.id == pair.id)
+        assert after.ended_on is None
 
 
 def done(shed: FilledShed, season: int) -> set[int]:

@@ -6,8 +6,11 @@ from dataclasses import replace
 import pytest
 
 from dashboards.marks.nest_holding import holding_mark
+from dashboards.views.due_words import due_thing
 from dashboards.views.nest_holds import Holding, Mark, holdings, there_in_words
 from dashboards.views.nest_view import Around, nest_view
+from service.nests.due import DueKind
+from service.nests.due_dates import due_dates
 from service.nests.nest import Candling, ChickFate, EggFate, Guest, Move, Nest
 from service.nests.place import Place, PlaceKind
 from tests.dashboards.filled_shed import ZONE
@@ -54,6 +57,26 @@ def test_own_eggs_and_chicks_stand_in_laying_order() -> None:
 
 def test_a_guest_is_told_as_such_where_it_lies_now() -> None:
     assert told(host(), 13) == [(Mark.EGG, 5, "not candled", "Box 1")]
+
+
+def test_the_young_of_the_round_before_are_of_no_other_pair() -> None:
+    over = FULL.clutch
+    assert over is not None
+    young = tuple(
+        Guest(clutch=over, egg=over.eggs[number - 1], chick=over.chicks[number - 1])
+        for number in (1, 2)
+    )
+    second = nest([egg(1, 58)])
+    assert second.clutch is not None
+    both = replace(second, clutch=replace(second.clutch, id=9, round=2), guests=young)
+    assert there_in_words(both) == "2 chicks and 1 egg, 2 of them of the round before"
+    assert [home for *_, home in told(both, 60)] == ["", "round 1", "round 1"]
+    rings = (due for due in due_dates(both, SPECIES, day(60)) if due.kind is DueKind.FLEDGE)
+    assert {due_thing(due, NAMES) for due in rings} == {
+        "chick 1",
+        "chick 1 of the round before",
+        "chick 2 of the round before",
+    }
 
 
 def test_on_paper_the_day_of_a_chick_stands_for_its_age() -> None:

@@ -14,6 +14,7 @@ from service.nests.share import Share
 
 ZONE = ZoneInfo("Europe/Amsterdam")
 AT = datetime(2026, 3, 10, 8, tzinfo=UTC)
+AT_BEFORE = AT.replace(year=2025)
 NOW = AT + timedelta(days=90)
 OLD = Season(id=1, name="2025", began_on=date(2025, 1, 1), closed_on=date(2025, 10, 1))
 NEW = Season(id=2, name="2026", began_on=date(2026, 2, 1))
@@ -26,10 +27,10 @@ def pair(number: int, cage: str, year: int) -> Pair:
     return Pair(id=number, cage=cage, cock=cock, hen=hen, put_up_on=date(year, 3, 1))
 
 
-def clutch(of: int, hatched: int, clear: int) -> Clutch:
+def clutch(of: int, hatched: int, clear: int, laid: datetime = AT) -> Clutch:
     fates = [EggFate.HATCHED] * hatched + [EggFate.CLEAR] * clear
     eggs = tuple(
-        Egg(id=n, number=n, laid_from=AT - timedelta(hours=14), laid_to=AT, fate=fate)
+        Egg(id=n, number=n, laid_from=laid - timedelta(hours=14), laid_to=laid, fate=fate)
         for n, fate in enumerate(fates, start=1)
     )
     chicks = tuple(
@@ -42,7 +43,7 @@ def clutch(of: int, hatched: int, clear: int) -> Clutch:
 def viewed(now: tuple[int, int], before: tuple[int, int]) -> SeasonView:
     """Two seasons with so many hatched and clear eggs."""
     pairs = [pair(1, "cage-2", 2026), pair(2, "cage-1", 2026), pair(3, "cage-1", 2025)]
-    sums = season_sums([OLD, NEW], pairs, [clutch(1, *now), clutch(3, *before)])
+    sums = season_sums([OLD, NEW], pairs, [clutch(1, *now), clutch(3, *before, AT_BEFORE)])
     return season_view(sums[0], sums, CAGES, NOW, ZONE)
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from service.book.folder import read_folder
 from service.book.importing import import_book
-from service.nests.guests import chick_of, shown_with
+from service.nests.guests import chick_of
 from service.nests.known_facts import known_facts, nest_known_by
 from service.nests.nest import Clutch, Guest, Nest, NestCheck, Pair
 from service.nests.place import Place, PlaceKind
@@ -22,6 +22,7 @@ from simulated_feeds.birds.truth import EggTruth
 from simulated_feeds.keeper.book import book_of
 from simulated_feeds.keeper.csv_book import write_book
 from simulated_feeds.keeper.story import places_of
+from tests.service.nests.shown_guests import shown_with
 from tests.simulated_feeds.birds.invented_air import ZONE
 from tests.simulated_feeds.birds.lived_seasons import Lived
 

@@ -14,6 +14,7 @@ from service.nests.nest import (
     Egg,
     EggFate,
     Guest,
+    Move,
     Nest,
     Pair,
     Sex,
@@ -66,3 +67,12 @@ def test_youngsters_and_pairs_are_to_be_thought_of() -> None:
         "1 pair is still together; with a box they may lay again.",
     )
     assert to_think_of([Nest(box=BOX)], [ended]) == ()
+
+
+def test_an_egg_in_another_box_is_told_there_alone() -> None:
+    away = replace(LYING, moves=(Move(id=1, at=AT, from_box="box-1", to_box="box-2"),))
+    home = nest(eggs=(away,))
+    there = Nest(
+        box=replace(BOX, id="box-2", name="Box 2"), guests=(Guest(clutch=CLUTCH, egg=away),)
+    )
+    assert in_the_way([home, there]) == (f"Box 2: 1 guest {ENDING}",)

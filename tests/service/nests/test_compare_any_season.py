@@ -5,6 +5,7 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as st
 
+from service.nests.compare import Outcome
 from service.nests.nest import (
     Candling,
     ChickFate,
@@ -66,6 +67,9 @@ def test_season_told_in_full_is_taken_without_a_question_and_never_loses_an_egg(
         check = data.draw(told_looks(standing, at))
         outcome = found(check, standing)
         assert outcome.questions == ()
+        if outcome.others:
+            _assert_both_rounds_agree(check, outcome)
+            break
         _assert_agrees(check, standing.clutch, outcome.clutch)
         standing = _with(check, outcome.clutch, standing)
 
@@ -112,6 +116,9 @@ def test_whatever_is_told_is_asked_about_or_stands_in_the_book_as_it_was_counted
         if outcome.questions:
             assert outcome.clutch is None
             continue
+        if outcome.others:
+            _assert_both_rounds_agree(check, outcome)
+            break
         _assert_agrees(check, standing.clutch, outcome.clutch)
         standing = _with(check, outcome.clutch, standing)
 
@@ -130,8 +137,21 @@ def half_told(draw: st.DrawFn, before: Nest, at: float) -> NestCheck:
 
 
 def _with(check: NestCheck, clutch: Clutch | None, before: Nest) -> Nest:
-    stored = clutch and replace(clutch, id=3)
+    stored = clutch and replace(
+        clutch, id=3, eggs=tuple(replace(egg, id=egg.number) for egg in clutch.eggs)
+    )
     return replace(before, clutch=stored, checks=(*before.checks, check))
+
+
+def _assert_both_rounds_agree(check: NestCheck, outcome: Outcome) -> None:
+    """The next round began over the young of the last: the look counts both."""
+    (over,) = outcome.others
+    new = outcome.clutch
+    assert new is not None
+    assert (new.round, over.closed_at, new.closed_at) == (over.round + 1, check.at, None)
+    eggs = [egg for egg in (*over.eggs, *new.eggs) if egg.fate is None]
+    chicks = [chick for chick in (*over.chicks, *new.chicks) if chick.fate is None]
+    assert (len(eggs), len(chicks)) == (check.eggs, check.chicks)
 
 
 def _assert_agrees(check: NestCheck, before: Clutch | None, after: Clutch | None) -> None:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from service.nests.book_says import BookSays
 from service.nests.compare import Outcome, compare
-from service.nests.guests import shown_with
+from service.nests.guests import is_over
 from service.nests.moving import MoveTold, moved, reopens, why_not
 from service.nests.nest import (
     Bird,
@@ -37,6 +37,7 @@ from service.nests.nest import (
 from service.nests.place import Place, PlaceKind
 from service.nests.question import QuestionKind
 from tests.service.nests.nests_in_days import SPECIES, day, look
+from tests.service.nests.shown_guests import shown_with
 
 BOXES = ("box-1", "box-2", "box-3")
 LOST_AS = st.sampled_from([fate for fate in EggFate if fate is not EggFate.HATCHED])
@@ -87,7 +88,9 @@ class Shed:
             )
             for one in self.clutches.values()
             for egg in one.eggs
-            if egg.moves and egg.moves[-1].to_box == box and one is not clutch
+            if egg.box(one.box) == box
+            and one is not clutch
+            and (egg.moves or not is_over(egg, one))
         ]
         nest = Nest(
             box=Place(id=box, kind=PlaceKind.BOX, name=f"Box {number}"),
@@ -208,8 +211,10 @@ def record(shed: Shed, check: NestCheck, laid: list[Lived]) -> None:
     for other in outcome.others:
         shed.keep(other)
     shed.checks[check.box].append(check)
-    for one in laid:
-        one.clutch_id = clutch_id
+    for place, one in enumerate(reversed(laid)):
+        # The next round may have begun over the young of the last: its eggs count from 1.
+        assert outcome.clutch is not None
+        one.clutch_id, one.number = clutch_id, len(outcome.clutch.eggs) - place
         shed.truth[clutch_id, one.number] = one
 
 

@@ -123,6 +123,8 @@ def third_moved(clutch: Clutch, *moves: Move) -> Clutch:
 
 CONTRADICTIONS: list[tuple[Callable[[Clutch], Clutch], str]] = [
     (lambda c: replace(c, round=0), "rounds are counted from 1"),
+    (lambda c: replace(c, round=10**4000), "rounds are counted from 1 to 99"),
+    (lambda c: replace(c, round=None), "Which round?"),  # type: ignore[arg-type]
     (lambda c: replace(c, sitting_from=day(1)), "can't have begun to sit before the first egg"),
     (lambda c: first(c, laid_to=day(1)), "the first look with it is before the last look without"),
     (

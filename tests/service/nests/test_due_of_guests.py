@@ -5,6 +5,7 @@ from dataclasses import replace
 from service.nests.due import Due, DueKind
 from service.nests.due_dates import due_dates
 from service.nests.nest import ChickFate, Clutch, Egg, EggFate, Guest, Move, Nest
+from service.nests.own_ways import own_ways
 from service.nests.place import Place, PlaceKind
 from tests.service.nests.nests_in_days import BOX, SPECIES, chick, day, egg, look, nest
 
@@ -108,3 +109,31 @@ def test_a_guest_that_is_out_has_feeding_itself_and_parting_to_come() -> None:
     out = chick(2, 25, fate=ChickFate.FLEDGED, fate_at=day(57))
     home = replace(home, clutch=replace(home.clutch, chicks=(out,)))
     assert [due.kind for due in due_of_two(host(home), 58)] == [DueKind.INDEPENDENT, DueKind.SPLIT]
+
+
+def test_a_guest_that_lay_in_two_boxes_may_have_grown_from_the_first_move_on() -> None:
+    cold = laid_here(AWAY, ON)
+    assert cold.clutch is not None
+    cold = replace(cold, clutch=replace(cold.clutch, sitting_from=day(14)))
+    (hatch,) = [due for due in due_of_two(host(cold), 16) if due.kind is DueKind.HATCH]
+    # Sat on in the second box from day 12, or in the third from day 15.
+    assert (hatch.since, hatch.until) == (day(12 + 17), day(15 + 20))
+
+
+def test_an_egg_that_came_back_may_have_grown_while_it_was_away() -> None:
+    cold = laid_here(AWAY, BACK)
+    assert cold.clutch is not None
+    cold = replace(cold, clutch=replace(cold.clutch, sitting_from=day(15)))
+    (hatch,) = [due for due in due_of_two(cold, 16) if due.kind is DueKind.HATCH]
+    assert (hatch.since, hatch.until) == (day(12 + 17), day(15 + 20))
+
+
+def test_the_ways_of_the_hen_that_rears_a_guest_are_not_those_of_its_egg() -> None:
+    chicks = [chick(number, 1 + 2 * number + 18) for number in range(1, 8)]
+    eggs = [egg(number, 1 + 2 * number, fate=EggFate.HATCHED) for number in range(1, 8)]
+    quick = nest(eggs, chicks, sitting_from=day(3)).clutch
+    usual = SPECIES.hatch_after_sitting
+    assert own_ways(SPECIES, quick).hatch_after_sitting.most < usual.most
+    reared = replace(host(laid_here(AWAY)), before=quick)
+    (hatch,) = [due for due in due_of_two(reared, 13) if due.kind is DueKind.HATCH]
+    assert (hatch.since, hatch.until) == (day(7 + usual.least), day(7 + usual.most))

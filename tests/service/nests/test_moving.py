@@ -99,6 +99,16 @@ def test_egg_that_comes_home_before_the_next_round_lets_its_own_go_on() -> None:
     assert not reopens(replace(move, into=later))
 
 
+def test_egg_of_the_pair_before_does_not_come_home_to_the_next_pair() -> None:
+    closed = nest([replace(egg(1, 5), moves=(OUT,))], closed_at=day(13))
+    assert closed.pair is not None
+    others = replace(closed, pair=replace(closed.pair, id=8))
+    reason = why_not(replace(told(home=closed, into=others), out_of=OTHER), day(13))
+    assert reason is not None
+    assert reason.startswith("Egg 1 was laid in Box 1 by the pair before, and that clutch is over")
+    assert why_not(replace(told(home=closed, into=closed), out_of=OTHER), day(13)) is None
+
+
 def test_what_is_away_is_what_lives_elsewhere() -> None:
     over = replace(egg(2, 7, fate=EggFate.BROKEN), moves=(replace(OUT, id=2),))
     clutch = nest([replace(egg(1, 5), moves=(OUT,)), over, egg(3, 9)]).clutch

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from service.nests.nest import Chick, ChickFate, Clutch, Egg, EggFate, Guest, Nest
+from service.nests.nest import Chick, ChickFate, Clutch, Egg, EggFate, Guest, Move, Nest
 from service.nests.place import Place, PlaceKind
 from service.nests.resting import has_life, sleeps, still_fed
 
@@ -65,3 +65,18 @@ def test_a_nest_with_life_stays_awake_while_the_birds_rest(alive: Nest) -> None:
 def test_a_youngster_out_of_the_box_needs_its_parents_and_no_box() -> None:
     out = nest(HATCHED, ChickFate.FLEDGED)
     assert (has_life(out), still_fed(out)) == (False, 1)
+
+
+def test_youngsters_of_the_round_before_keep_a_nest_awake() -> None:
+    out = nest(HATCHED, ChickFate.FLEDGED).clutch
+    lost = nest(replace(LYING, fate=EggFate.CLEAR))
+    assert lost.clutch is not None
+    second = replace(lost, clutch=replace(lost.clutch, id=2, round=2), before=out)
+    assert not sleeps(replace(second, resting=True))
+    last_year = replace(second, clutch=replace(lost.clutch, id=2, round=1))
+    assert sleeps(replace(last_year, resting=True))
+
+
+def test_what_is_away_lives_in_the_other_box() -> None:
+    away = Move(id=1, at=AT, from_box="box-1", to_box="box-2")
+    assert not has_life(nest(replace(LYING, moves=(away,))))

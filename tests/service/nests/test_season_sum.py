@@ -1,5 +1,6 @@
 """How a season went, from clutches that are known whole."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -164,17 +165,41 @@ NEW = Season(id=2, name="2026", began_on=date(2026, 2, 1))
         (date(2026, 2, 1), NEW),
     ],
 )
-def test_a_pair_belongs_to_the_last_season_that_had_begun(day: date, season: Season | None) -> None:
+def test_a_day_belongs_to_the_last_season_that_had_begun(day: date, season: Season | None) -> None:
     assert season_of(day, [OLD, NEW]) == season
 
 
 def test_seasons_are_summed_apart_newest_first() -> None:
     pairs = [pair(1, date(2025, 3, 1)), pair(2, date(2026, 3, 1)), pair(3, date(2024, 3, 1))]
-    clutches = [clutch(1, egg(1)), clutch(2, egg(1), egg(2)), clutch(3, egg(1))]
+    clutches = [
+        laid_in(2025, clutch(1, egg(1))),
+        clutch(2, egg(1), egg(2)),
+        laid_in(2024, clutch(3, egg(1))),
+    ]
     found = season_sums([OLD, NEW], pairs, clutches)
     told = [(one.season and one.season.name, one.all.eggs) for one in found]
     assert told == [("2026", 2), ("2025", 1), (None, 1)]
     assert [one.season for one in earlier(found, found[0])] == [OLD, None]
+
+
+def laid_in(year: int, of: Clutch) -> Clutch:
+    eggs = (replace(one, laid_to=one.laid_to.replace(year=year)) for one in of.eggs)
+    return replace(of, eggs=tuple(eggs))
+
+
+def test_a_pair_that_stays_together_counts_in_each_season_for_what_it_laid_there() -> None:
+    clutches = [laid_in(2025, clutch(1, egg(1))), clutch(1, egg(1), egg(2))]
+    found = season_sums([OLD, NEW], [pair(1, date(2025, 3, 1))], clutches)
+    told = [(one.season, [(of.pair.id, of.sum.eggs) for of in one.pairs]) for one in found]
+    assert told == [(NEW, [(1, 2)]), (OLD, [(1, 1)])]
+
+
+def test_a_pair_that_was_put_up_early_counts_where_it_laid() -> None:
+    found = season_sums([OLD, NEW], [pair(1, date(2026, 1, 20))], [clutch(1, egg(1))])
+    assert [(one.season, one.all.eggs, len(one.pairs)) for one in found] == [
+        (NEW, 1, 1),
+        (OLD, 0, 0),
+    ]
 
 
 def test_a_pair_without_an_egg_is_in_its_season() -> None:

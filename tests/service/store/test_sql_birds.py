@@ -160,6 +160,16 @@ def test_every_fact_of_a_bird_can_be_undone(records: Records) -> None:
     assert records.birds.bird(made.id) == made
 
 
+def test_a_note_that_was_sent_twice_stands_once(records: Records) -> None:
+    made = records.birds.add(MOSS, today=TODAY)
+    told = [
+        records.birds.add_note(made.id, on=TODAY, text=text, by="Jo", at=NOON)
+        for text in ("light", "light", "fit again")
+    ]
+    assert told[0] == told[1]
+    assert [note.text for note in records.birds.notes(made.id)] == ["fit again", "light"]
+
+
 def test_notes_come_newest_first_and_none_is_changed(records: Records) -> None:
     made = records.birds.add(MOSS, today=TODAY)
     for day, text in ((3, "light"), (9, "fit again"), (5, "=1+1")):
@@ -256,3 +266,23 @@ def test_times_of_corrections_are_utc(records: Records) -> None:
     change(records, made, name=None)
     (only,) = records.birds.corrections(made.id)
     assert only.at == datetime(2026, 3, 10, 12, tzinfo=UTC)
+
+
+def test_the_cock_of_a_pair_is_no_hen_and_its_hen_no_cock(records: Records) -> None:
+    pair = pair_up(records)
+    with pytest.raises(FaultyBirdError, match="C is the cock of a pair in cage-1, so no hen"):
+        change(records, pair.cock, sex=Sex.HEN)
+    with pytest.raises(FaultyBirdError, match="H is the hen of a pair in cage-1, so no cock"):
+        change(records, pair.hen, sex=Sex.COCK)
+    change(records, pair.cock, sex=Sex.UNKNOWN)
+    assert records.birds.bird(pair.cock.id).sex is Sex.UNKNOWN
+
+
+def test_a_sex_is_not_undone_into_what_a_pair_says_otherwise(records: Records) -> None:
+    bird, hen = add(records, Sex.HEN, ring="C"), add(records, Sex.HEN, ring="H")
+    change(records, bird, sex=Sex.COCK)
+    records.nest_book.put_up(cage="cage-1", cock_id=bird.id, hen_id=hen.id, on=MARCH_1)
+    (told,) = records.birds.corrections(bird.id)
+    with pytest.raises(FaultyBirdError, match="cock of a pair in cage-1, so no hen"):
+        records.birds.undo(told.id, by="Ida", at=NOON, today=TODAY)
+    assert records.birds.bird(bird.id).sex is Sex.COCK

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -20,6 +20,7 @@ from service.nests.nest import (
     EggFate,
     EggLost,
     GuestSeen,
+    Sex,
     Weighed,
 )
 from service.nests.weighing import Weighing
@@ -243,6 +244,16 @@ def test_fate_is_not_taken_back_once_the_next_round_has_begun(shed: TwoBoxes) ->
     shed.look("box-1", 22, 1)
     with pytest.raises(InputError, match="The next round in this box has begun"):
         correct(shed, Subject.EGG, third.id, "fate", None)
+
+
+def test_fate_is_not_taken_back_once_another_pair_is_up(shed: TwoBoxes) -> None:
+    shed.look(
+        "box-1", 20, 0, lost=tuple(EggLost(number=n, fate=EggFate.CLEAR) for n in range(1, 5))
+    )
+    cock, hen = shed.book.add_bird(sex=Sex.COCK), shed.book.add_bird(sex=Sex.HEN)
+    shed.book.put_up(cage="cage-1", cock_id=cock.id, hen_id=hen.id, on=date(2026, 4, 1))
+    with pytest.raises(InputError, match="Another pair was put up at Box 1 since"):
+        correct(shed, Subject.EGG, shed.egg("box-1", 4).id, "fate", None)
 
 
 def test_several_facts_are_corrected_together_or_not_at_all(shed: TwoBoxes) -> None:

@@ -8,6 +8,7 @@ import pytest
 
 from service.errors import InputError, NotKnownError
 from service.nest_check_path import Asked
+from service.nests.due_dates import due_dates
 from service.nests.nest import (
     ChickFate,
     ChickGone,
@@ -19,6 +20,7 @@ from service.nests.nest import (
     Weighed,
 )
 from service.nests.question import NOT_IN_SIGHT, QuestionKind
+from service.nests.species import SpeciesSettings
 from service.store.nest_book import ChangedMeanwhileError
 from service.store.sql_records import open_records
 from tests.service.store.fostering import LAST_DAY, TwoBoxes, at, two_boxes
@@ -194,7 +196,7 @@ def test_egg_that_comes_home_to_the_next_round_is_a_guest_of_its_own_parents(
     assert nest.clutch is not None
     assert nest.clutch.round == 2
     seen = GuestSeen(egg_id=late.id, hatched=True)
-    assert laid.look("box-1", 24, 1, 1, guests=(seen,)).changes == ("egg 4 of Box 1 hatched",)
+    assert laid.look("box-1", 24, 1, 1, guests=(seen,)).changes == ("egg 4 of round 1 hatched",)
 
 
 def test_ring_is_given_once_in_the_whole_book(laid: TwoBoxes) -> None:
@@ -258,3 +260,33 @@ def test_chick_gone_at_home_is_told_in_the_box_it_is_in(laid: TwoBoxes) -> None:
     assert answer.questions[0].sentence == (
         "Chick 1 is in another box; tell of it there. Which one did you mean?"
     )
+
+
+def test_egg_not_in_sight_was_last_known_when_a_look_saw_it(laid: TwoBoxes) -> None:
+    laid.foster(laid.egg("box-1", 4), "box-1", "box-2", 8)
+    guest = laid.egg("box-1", 4).id
+    for day in (9, 10):
+        laid.look("box-1", day, 2, not_in_sight=(2,))
+        laid.look("box-2", day, 3, guests=(GuestSeen(egg_id=guest, not_in_sight=True),))
+    laid.look("box-1", 11, 2, lost=(EggLost(number=2, fate=EggFate.MISSING),))
+    laid.look("box-2", 11, 3, guests=(GuestSeen(egg_id=guest, lost=EggFate.MISSING),))
+    own, moved = laid.egg("box-1", 2), laid.egg("box-1", 4)
+    assert (own.fate_from, own.fate_to) == (at(7), at(11))
+    assert (moved.fate_from, moved.fate_to) == (at(8), at(11))
+
+
+def test_youngster_stays_with_those_who_reared_it_when_they_begin_the_next_round(
+    laid: TwoBoxes,
+) -> None:
+    guest = laid.egg("box-1", 4).id
+    laid.foster(laid.egg("box-1", 4), "box-1", "box-2", 8)
+    clear = tuple(EggLost(number=n, fate=EggFate.CLEAR) for n in (1, 2, 3))
+    laid.look("box-2", 25, 0, 1, lost=clear, guests=(GuestSeen(egg_id=guest, hatched=True),))
+    out = GuestSeen(egg_id=guest, gone=ChickFate.FLEDGED)
+    laid.look("box-2", 54, 0, guests=(out,))
+    laid.look("box-2", 56, 1)
+    assert laid.clutch("box-2").round == 2
+    assert laid.guest("box-2").egg.id == guest
+    nest = laid.nest("box-2")
+    fed = [due.egg_id for due in due_dates(nest, SpeciesSettings(), at(57)) if due.laid_in]
+    assert fed == [guest, guest]  # to feed itself, and to be parted

@@ -1,16 +1,19 @@
 """What due dates ask beyond a nest's own clutch, as the records tell it."""
 
+from collections import Counter
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 from uuid import uuid4
 
 import pytest
 
 from service.clock import FixedClock
 from service.nest_check_path import NestCheckPath, Recorded
-from service.nests.nest import EggFate, EggLost, NestCheck, Sex
+from service.nests.nest import EggFate, EggLost, GuestSeen, NestCheck, Sex
 from service.nests.place import Place, PlaceKind
+from service.store import sql_clutch_reading, sql_nest_reading
 from service.store.sql_book_tables import BOXES_OFF, SEASONS
 from service.store.sql_records import Records, open_records
 
@@ -53,6 +56,21 @@ def a_round(records: Records, day: float) -> None:
     look(records, day, 0)
     look(records, day + 1, 1)
     look(records, day + 9, 0, lost=(EggLost(number=1, fate=EggFate.BROKEN),))
+
+
+def test_the_clutch_before_may_be_one_that_another_box_still_shows(records: Records) -> None:
+    a_round(records, 0)
+    book = records.nest_book
+    last, pair = book.nest("box-1").clutch, book.nest("box-1").pair
+    assert pair is not None
+    day = date(2026, 3, 12)
+    records.birds.end_pair(pair.id, on=day, by=None, at=START)
+    book.put_up(cage="cage-2", cock_id=pair.cock.id, hen_id=pair.hen.id, on=day)
+    cock, hen = book.add_bird(sex=Sex.COCK), book.add_bird(sex=Sex.HEN)
+    book.put_up(cage="cage-1", cock_id=cock.id, hen_id=hen.id, on=day)
+    nests = {nest.box.id: nest for nest in book.nests()}
+    assert nests["box-2"].before == last
+    assert nests["box-1"].before is None
 
 
 def test_the_clutch_before_is_the_hens_last_one(records: Records) -> None:
@@ -107,3 +125,38 @@ def test_a_guest_brings_the_looks_into_its_own_box(records: Records) -> None:
     assert guest.home is not None
     assert guest.home.name == "Box 1"
     assert [check.eggs for check in guest.checks] == [0, 1, 2]
+
+
+def test_what_seasons_left_behind_is_not_read_again(
+    records: Records, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = Counter[str]()
+    for module, name in ((sql_nest_reading, "bird_of"), (sql_clutch_reading, "clutch_of")):
+        make = getattr(module, name)
+
+        def count(*told: object, _make: Any = make, _name: str = name) -> object:
+            made[_name] += 1
+            return _make(*told)
+
+        monkeypatch.setattr(module, name, count)
+    read = []
+    for number in range(6):
+        a_round_with_a_fostered_egg(records, 40.0 * number)
+        records.nest_book.add_bird(sex=Sex.HEN)
+        made.clear()
+        records.nest_book.nests()
+        read.append(dict(made))
+    assert read[-1] == read[1]
+
+
+def a_round_with_a_fostered_egg(records: Records, day: float) -> None:
+    book = records.nest_book
+    look(records, day, 0)
+    look(records, day + 1, 1)
+    clutch = book.nest("box-1").clutch
+    assert clutch is not None
+    at = START + timedelta(days=day + 2)
+    book.move([(clutch.eggs[0].id, "box-1")], to_box="box-2", at=at, now=at)
+    lost = GuestSeen(egg_id=clutch.eggs[0].id, lost=EggFate.BROKEN)
+    look(records, day + 3, 0, "box-2", guests=(lost,))
+    look(records, day + 9, 0)
