@@ -22,8 +22,8 @@ from service.store.nest_book import NestBook
 from service.store.people_store import PeopleStore
 from service.store.reading_store import ReadingStore
 from service.store.season_store import SeasonStore
-from service.store.visit_time_store import VisitTimeStore
 from service.store.suggestion_store import SuggestionStore
+from service.store.visit_time_store import VisitTimeStore
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
