@@ -66,7 +66,7 @@ def _tell(told: dict[str, str], field: str, value: str) -> None:
     before = told.get(field, "").strip()
     if before and before != value:
         thing = " ".join(field.split(".")[:2])
-        raise InputError(f"{thing}: both {before!r} and {value!r} are told. Which one is it?")
+        raise InputError(f"{thing}: both {before!r} and {str(value)!r} are told. Which one is it?")
     told[field] = value
 
 

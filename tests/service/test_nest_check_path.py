@@ -12,7 +12,8 @@ import pytest
 
 from service.clock import FixedClock
 from service.errors import NotKnownError
-from service.nest_check_path import Asked, NestCheckPath, Recorded
+from service.nest_check_path import Asked, NestCheckPath, Recorded, Seen
+from service.nests.as_seen import sign_of
 from service.nests.due import DueKind
 from service.nests.nest import EggFate, EggLost, NestCheck, Sex
 from service.nests.place import Place, PlaceKind
@@ -165,3 +166,64 @@ def test_check_outlives_the_process_that_took_it(tmp_path: Path, path: NestCheck
     other = open_records("sqlite:///records.db", tmp_path)
     assert other.nest_book.nest("box-1").checks == (check,)
     other.close()
+
+
+def test_foreseen_is_what_is_recorded_and_leaves_the_book_alone(
+    path: NestCheckPath, book: NestBook
+) -> None:
+    recorded(path, look(0, 0))
+    before = book.nest("box-1")
+    check = look(2, 1, note="warm")
+    foreseen = path.foresee(check)
+    assert book.nest("box-1") == before
+    assert foreseen.changes == recorded(path, check).changes == ("round 1 begins", "egg 1 found")
+    assert path.foresee(check).already
+
+
+def test_foreseen_question_is_the_one_that_is_asked(path: NestCheckPath) -> None:
+    recorded(path, look(0, 2))
+    check = look(1, 1)
+    asked = path.record(check)
+    assert isinstance(asked, Asked)
+    assert path.foresee(check).questions == asked.questions
+
+
+def test_page_that_showed_another_nest_is_asked_first_and_told_why(
+    path: NestCheckPath, book: NestBook
+) -> None:
+    recorded(path, look(0, 1))
+    seen = _shown(book)
+    recorded(path, look(2, 2, by="Jo"))
+    mine = look(2.1, 1)
+    asked = path.record(mine, seen=seen)
+    assert isinstance(asked, Asked)
+    assert [one.kind for one in asked.questions] == [QuestionKind.MEANWHILE]
+    assert "Jo, 12 March 07:00: egg 2 found" in asked.questions[0].sentence
+    answer = path.record(replace(mine, eggs=2), seen=_shown(book))
+    assert isinstance(answer, Recorded)
+    assert len(book.nest("box-1").checks) == 3
+
+
+def test_page_that_showed_the_same_nest_is_not_asked_after_a_plain_look(
+    path: NestCheckPath, book: NestBook
+) -> None:
+    recorded(path, look(0, 1))
+    seen = _shown(book)
+    recorded(path, look(0.5, 1))
+    assert isinstance(path.record(look(0.6, 1), seen=seen), Recorded)
+
+
+def test_look_that_is_stored_is_not_asked_again_though_its_page_is_stale(
+    path: NestCheckPath, book: NestBook
+) -> None:
+    check = look(0, 1)
+    seen = _shown(book)
+    path.record(check, seen=seen)
+    again = path.record(check, seen=seen)
+    assert isinstance(again, Recorded)
+    assert (again.already, again.differs) == (True, False)
+
+
+def _shown(book: NestBook) -> Seen:
+    nest = book.nest("box-1")
+    return Seen(sign=sign_of(nest), last_look=str(nest.checks[-1].form_id) if nest.checks else "")
