@@ -6,11 +6,16 @@ from pathlib import Path
 from uuid import UUID, uuid4
 
 import pytest
+from sqlalchemy import insert
 
 from service.errors import InputError, NotKnownError
 from service.nests.duty import Visit
+from service.nests.nest import NestCheck
+from service.nests.place import Place, PlaceKind
 from service.nests.workload.timed_visit import TimedVisit
+from service.store.sql_check_rows import check_row
 from service.store.sql_records import Records, open_records
+from service.store.sql_tables import CHECKS
 
 DAY = date(2026, 3, 2)
 AT = datetime(2026, 3, 2, 7, tzinfo=UTC)
@@ -88,3 +93,16 @@ def test_visits_are_told_within_their_days(records: Records) -> None:
     assert records.visit_times.visits(DAY, DAY + timedelta(days=1)) == [visit]
     assert records.visit_times.visits(DAY + timedelta(days=1)) == []
     assert records.visit_times.visits(DAY - timedelta(days=3), DAY) == []
+
+
+def test_looks_are_told_from_a_moment_on(records: Records) -> None:
+    box = Place(id="box-1", kind=PlaceKind.BOX, name="Box 1")
+    records.nest_book.put_places([box])
+    for number in range(3):
+        at = AT + timedelta(days=number)
+        look = NestCheck(form_id=uuid4(), box=box.id, at=at, eggs=0, chicks=0)
+        records.transactions.write(
+            lambda found, row=check_row(look, ()): found.execute(insert(CHECKS).values(row))
+        )
+    told = records.visit_times.looks(AT + timedelta(days=1))
+    assert [look.at for look in told] == [AT + timedelta(days=1), AT + timedelta(days=2)]
