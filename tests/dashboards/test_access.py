@@ -139,6 +139,9 @@ def test_a_helper_changes_the_nest_book_and_alarms_and_their_own_password_only(
         "/season/clean-down",
         "/setup/birds/1/notes",
         "/setup/cages/box-1/looked",
+        "/today/low",
+        "/today/low/1/back",
+        "/today/low/1/strike",
     }
 
 
