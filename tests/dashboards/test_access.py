@@ -131,6 +131,7 @@ def test_a_helper_changes_the_nest_book_and_alarms_and_their_own_password_only(
     assert changes == {
         "/alarms/box-1/acknowledge",
         "/nests/box-1/check",
+        "/nests/box-1/check/preview",
         "/nests/box-1/move",
         "/nests/box-1/sitting",
         "/login",
@@ -139,9 +140,12 @@ def test_a_helper_changes_the_nest_book_and_alarms_and_their_own_password_only(
         "/season/clean-down",
         "/setup/birds/1/notes",
         "/setup/cages/box-1/looked",
+        "/today",
         "/today/low",
         "/today/low/1/back",
         "/today/low/1/strike",
+        "/today/visit/begin",
+        "/today/visit/end",
     }
 
 

@@ -98,11 +98,9 @@ def test_visits_are_told_within_their_days(records: Records) -> None:
 def test_looks_are_told_from_a_moment_on(records: Records) -> None:
     box = Place(id="box-1", kind=PlaceKind.BOX, name="Box 1")
     records.nest_book.put_places([box])
-    for number in range(3):
-        at = AT + timedelta(days=number)
-        look = NestCheck(form_id=uuid4(), box=box.id, at=at, eggs=0, chicks=0)
-        records.transactions.write(
-            lambda found, row=check_row(look, ()): found.execute(insert(CHECKS).values(row))
-        )
+    days = [AT + timedelta(days=number) for number in range(3)]
+    looks = [NestCheck(form_id=uuid4(), box=box.id, at=at, eggs=0, chicks=0) for at in days]
+    rows = [check_row(look, ()) for look in looks]
+    records.transactions.write(lambda found: found.execute(insert(CHECKS), rows))
     told = records.visit_times.looks(AT + timedelta(days=1))
     assert [look.at for look in told] == [AT + timedelta(days=1), AT + timedelta(days=2)]
