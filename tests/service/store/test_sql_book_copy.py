@@ -21,13 +21,20 @@ NOT_OF_THE_BOOK = {
     "calendar_tokens",
     "calibrations",
     "changes",
+    "duties",
+    "duty_done",
+    "duty_terms",
     "first_codes",
     "kept_settings",
     "people",
     "places",  # they are settings
     "requests",
+    "running_low",
     "salt_trials",
     "sessions",
+    "suggestions",
+    "visit_times",
+    "visits",
     "wall_tokens",
 }
 
