@@ -4,12 +4,22 @@ import math
 from datetime import date, time
 
 from service.errors import InputError
+from service.nests.typed_text import note_fault, text_fault
 
 
-def letters_in(text: str, most: int, what: str) -> str:
-    """The text, if it is not too long."""
-    if len(text) > most:
-        raise InputError(f"{what} has {len(text)} letters; {most} are the most.")
+def line_in(text: str, most: int, what: str) -> str:
+    """One line of text, all of which can be seen."""
+    return _without(text_fault(text, most), text, what)
+
+
+def lines_in(text: str, most: int, what: str) -> str:
+    """Text that may have lines."""
+    return _without(note_fault(text, most), text, what)
+
+
+def _without(fault: str | None, text: str, what: str) -> str:
+    if fault is not None:
+        raise InputError(f"{what}: {fault}.")
     return text
 
 

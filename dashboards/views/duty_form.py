@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
-from dashboards.views.duty_fields import day_in, letters_in, number_in, whole_in
+from dashboards.views.duty_fields import day_in, line_in, lines_in, number_in, whole_in
 from service.errors import InputError
 from service.nests.duty import (
     LONGEST_CAUTION,
@@ -162,10 +162,10 @@ class _Reading:
         self._known = known
 
     def name(self) -> dict[str, object]:
-        name = letters_in(self._form.name, LONGEST_NAME, "The name")
+        name = line_in(self._form.name, LONGEST_NAME, "The name")
         if not name:
             raise InputError("The duty needs a name, such as Seed.")
-        caution = letters_in(self._form.caution, LONGEST_CAUTION, "The caution")
+        caution = lines_in(self._form.caution, LONGEST_CAUTION, "The caution")
         return {"name": name, "caution": caution}
 
     def where(self) -> dict[str, object]:
@@ -243,7 +243,7 @@ class _Reading:
 
 
 def _step(step: StepForm) -> RotaStep:
-    words = letters_in(step.words, LONGEST_STEP, "A step of the rota")
+    words = line_in(step.words, LONGEST_STEP, "A step of the rota")
     if not words:
         raise InputError(f"A step of the rota of {step.days} days: say what is done then.")
     return RotaStep(words=words, days=whole_in(step.days, 1, MOST_DAYS, f"Rota, {words}: days"))

@@ -18,6 +18,7 @@ from service.clock import PacedClock
 from service.commands.feeding import scenario_or_fault
 from service.commands.keeping_alive import Child, keep_alive, stop_on_signals
 from service.commands.replaying import replay_messages
+from service.commands.telling_the_duties import tell_duties
 from service.commands.telling_the_story import tell_story
 from service.errors import InputError
 from service.intake.data_lock import DataLock
@@ -109,6 +110,7 @@ def _prepare(scenario: Scenario, folder: Path) -> None:
             book = story_of(shed.book(), places())
             checks = bar.add_task("a season of nest checks", total=len(book.checks))
             tell_story(book, settings, stores, lambda done: bar.advance(checks, done))
+            tell_duties(settings, stores, scenario.origin)
         finally:
             stores.close()
 
@@ -137,6 +139,7 @@ def _tell(
         say(f"{speed:g} seconds pass in it for one of yours.")
     for page, what in (
         ("/wall", "is all well, and which nest is next"),
+        ("/today", "what is to do on this visit"),
         ("/nests", "the nests"),
         ("/alarms", "what is wrong, and what was"),
         ("/sensors", "who is talking"),

@@ -33,7 +33,7 @@ def why_on(terms: DutyTerms, day: date, air: AirTold | None = None) -> str:
         parts = [_air_in_words(parts[0], air)]
     if terms.rota and terms.rota_first is not None:
         found = rota_on(terms.rota, terms.rota_first, day)
-        parts.append(f"day {found.nth} of {found.step.days} of {found.step.words}")
+        parts.append(f"{found.step.words}, day {found.nth} of {found.step.days}")
     return "; ".join(parts)
 
 

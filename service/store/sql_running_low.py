@@ -7,6 +7,7 @@ from sqlalchemy import Connection, select, update
 
 from service.errors import InputError, NotKnownError
 from service.nests.running_low import LONGEST_WORDS, RunningLow
+from service.nests.typed_text import text_fault
 from service.store.sql_duty_tables import RUNNING_LOW
 from service.store.sql_engine import Transactions
 from service.store.sql_rows import insert_row
@@ -37,10 +38,8 @@ class SqlRunningLow:
         words = " ".join(what.split())
         if not words:
             raise InputError("What runs low? Say it in a word or two.")
-        if len(words) > LONGEST_WORDS:
-            raise InputError(
-                f"What runs low has {len(words)} letters; it can have {LONGEST_WORDS} at most."
-            )
+        if (fault := text_fault(words, LONGEST_WORDS)) is not None:
+            raise InputError(f"What runs low: {fault}.")
 
         def write(connection: Connection) -> RunningLow:
             for one in _open(connection):

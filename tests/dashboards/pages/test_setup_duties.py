@@ -141,7 +141,8 @@ def test_what_waits_for_a_warm_day_is_dropped_with_the_day(
     ("told", "sentence"),
     [
         ({"name": " "}, "needs a name"),
-        ({"name": "x" * 61}, "61 letters; 60 are the most"),
+        ({"name": "x" * 61}, "61 letters are too many; at most 60"),
+        ({"name": "Se\u202eed"}, "a sign in it that can&#39;t be seen"),
         ({"where": "every moon"}, "Say for which places"),
         ({"where": "named places"}, "tick at least one of them"),
         ({"where": "named places", "place": "nowhere"}, "tick at least one of them"),
@@ -157,7 +158,7 @@ def test_what_waits_for_a_warm_day_is_dropped_with_the_day(
         ({"missed": "lost"}, "what becomes of the duty when it is missed"),
         ({"step.1.words": "plain", "step.1.days": ""}, "Rota, plain: days: nothing is not"),
         ({"step.2.words": "", "step.2.days": "2"}, "say what is done then"),
-        ({"caution": "x" * 301}, "The caution has 301 letters"),
+        ({"caution": "x" * 301}, "The caution: 301 letters are too many"),
     ],
 )
 def test_what_cannot_be_is_refused_in_a_sentence_and_what_was_typed_stays(

@@ -88,7 +88,7 @@ WATER = terms(
 def test_a_rota_is_told_with_its_days_and_the_step_of_the_day() -> None:
     assert rota_in_words(WATER) == "2 days plain water, 1 day with supplement"
     assert words_on(WATER, date(2026, 3, 4)) == "Water: with supplement"
-    assert why_on(WATER, date(2026, 3, 3)) == "every day; day 2 of 2 of plain water"
+    assert why_on(WATER, date(2026, 3, 3)) == "every day; plain water, day 2 of 2"
 
 
 def test_without_a_rota_the_name_is_all() -> None:

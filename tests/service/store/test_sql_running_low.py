@@ -58,7 +58,7 @@ def test_putting_back_what_was_added_anew_adds_no_second(low: SqlRunningLow) -> 
     assert words(low) == ["SEED"]
 
 
-@pytest.mark.parametrize("what", ["", "  ", "x" * 81])
+@pytest.mark.parametrize("what", ["", "  ", "x" * 81, "se\u202eed", "se\x00ed"])
 def test_no_words_or_too_many_are_refused(low: SqlRunningLow, what: str) -> None:
     with pytest.raises(InputError):
         low.add(what, at=NOON, by=None)
