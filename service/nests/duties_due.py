@@ -65,9 +65,9 @@ def duties_due(
     ``done`` holds at least the latest standing one of every duty and place (undone ones are
     passed over). A nest's dues are not among these (``due_dates``).
     """
-    visits = _visits(shed)
+    once = _Once(shed)
     found = [
-        (nth, due) for nth, duty in enumerate(duties) for due in _dues_of(duty, done, shed, visits)
+        (nth, due) for nth, duty in enumerate(duties) for due in _dues_of(duty, done, shed, once)
     ]
     order = {place.id: nth for nth, place in enumerate(shed.places)}
     return tuple(due for _, due in sorted(found, key=lambda one: (order[one[1].place], one[0])))
@@ -80,8 +80,8 @@ def duties_missed(
 
     ``done`` holds all that was done for these two days.
     """
-    visits = _visits(shed)
-    found = [missed for duty in duties for missed in _missed_of(duty, done, shed, visits)]
+    once = _Once(shed)
+    found = [missed for duty in duties for missed in _missed_of(duty, done, shed, once)]
     return tuple(sorted(found, key=lambda one: one.until, reverse=True))
 
 
@@ -94,8 +94,18 @@ class _Turn:
     until: datetime
 
 
-def _visits(shed: ShedDays) -> _Remembered[VisitOfDay]:
-    return _Remembered(visits_back_from(shed.now, shed.zone, shed.times))
+class _Once:
+    """What all duties ask for: the visits back from now, and the places, each reckoned once."""
+
+    def __init__(self, shed: ShedDays) -> None:
+        self.visits = _Remembered(visits_back_from(shed.now, shed.zone, shed.times))
+        self._shed = shed
+        self._places: dict[str, PlaceDays] = {}
+
+    def at(self, place: str) -> PlaceDays:
+        if place not in self._places:
+            self._places[place] = PlaceDays(place, self._shed)
+        return self._places[place]
 
 
 def _turns(
@@ -121,15 +131,15 @@ def _until(visit: VisitOfDay, wanted: Sequence[Visit], shed: ShedDays) -> dateti
 
 
 def _dues_of(
-    duty: Duty, done: Sequence[DutyDone], shed: ShedDays, visits: Iterable[VisitOfDay]
+    duty: Duty, done: Sequence[DutyDone], shed: ShedDays, once: _Once
 ) -> Iterator[DutyDue]:
     if duty.terms.off:
         return
     last = _last_done(duty, done)
     ever_carried = any(_is_carried(terms) for terms in duty.every_terms)
-    turns = _Remembered(_turns(duty, shed, visits, LOOK_BACK_DAYS if ever_carried else 0))
+    turns = _Remembered(_turns(duty, shed, once.visits, LOOK_BACK_DAYS if ever_carried else 0))
     for place in places_of(duty.terms.where, shed.places, shed.nests):
-        here = PlaceDays(place, shed)
+        here = once.at(place)
         settled = [one for one in (last.get(place), _looked(duty, here)) if one is not None]
         due = _due_at(duty, here, turns, max(settled, default=None))
         if due is not None:
@@ -201,15 +211,15 @@ def _is_carried(terms: DutyTerms) -> bool:
 
 
 def _missed_of(
-    duty: Duty, done: Sequence[DutyDone], shed: ShedDays, visits: Iterable[VisitOfDay]
+    duty: Duty, done: Sequence[DutyDone], shed: ShedDays, once: _Once
 ) -> Iterator[DutyMissed]:
     if duty.terms.off:
         return
     told = {one.slot for one in done if one.stands}
-    turns = _turns(duty, shed, visits, NOTED_DAYS - 1)
+    turns = _turns(duty, shed, once.visits, NOTED_DAYS - 1)
     gone = [turn for turn in turns if turn.until <= shed.now and not _is_carried(turn.terms)]
     for place in places_of(duty.terms.where, shed.places, shed.nests):
-        here = PlaceDays(place, shed)
+        here = once.at(place)
         for turn in gone:
             slot = DutySlot(
                 duty_id=duty.id, place=place, day=turn.visit.day, visit=turn.visit.visit

@@ -1,5 +1,6 @@
 """In which stage nests were on days gone by, as far as the book knows today. Pure."""
 
+from bisect import bisect_right
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta, tzinfo
@@ -73,19 +74,19 @@ class StageDays:
         self, nests: Sequence[Nest], species: SpeciesSettings, zone: tzinfo, now: datetime
     ) -> None:
         """What is to come after ``now`` is reckoned as if nothing new were seen."""
-        self._nests = nests
         self._species = species
         self._zone = zone
         self._now = now
         self._known: dict[datetime, frozenset[Stage]] = {}
-        days = [_first_day(nest, zone) for nest in nests]
+        self._known_as = [_KnownAs(nest, zone) for nest in nests]
+        days = [one.first_day for one in self._known_as]
         self._first = min((day for day in days if day is not None), default=None)
 
     def at(self, at: datetime) -> frozenset[Stage]:
         """The stages of its nests at an instant; none where it has no nest."""
         if at not in self._known:
             self._known[at] = frozenset(
-                stage(nest_as_at(nest, at, self._zone), at, self._species) for nest in self._nests
+                stage(nest.at(at), at, self._species) for nest in self._known_as
             )
         return self._known[at]
 
@@ -110,15 +111,41 @@ class StageDays:
 _FIRST_MONDAY = date(1970, 1, 5)
 
 
-def _first_day(nest: Nest, zone: tzinfo) -> date | None:
-    """The day of the first thing that the book knows of the nest as it is now."""
-    instants = [at.astimezone(zone).date() for at in _instants(nest)]
+class _KnownAs:
+    """A nest as it was known at any instant; between two things that happened it is the same."""
+
+    def __init__(self, nest: Nest, zone: tzinfo) -> None:
+        self._nest = nest
+        self._zone = zone
+        self._instants = sorted(set(_instants(nest, zone)))
+        self._known: dict[int, Nest] = {}
+        first = self._instants[0] if self._instants else None
+        self.first_day = None if first is None else first.astimezone(zone).date()
+
+    def at(self, at: datetime) -> Nest:
+        nth = bisect_right(self._instants, at)
+        if nth not in self._known:
+            self._known[nth] = nest_as_at(self._nest, at, self._zone)
+        return self._known[nth]
+
+
+def _instants(nest: Nest, zone: tzinfo) -> Iterator[datetime]:
+    """All at which something happened that a nest is told by."""
     if nest.pair is not None:
-        instants.append(nest.pair.put_up_on)
-    return min(instants, default=None)
-
-
-def _instants(nest: Nest) -> Iterator[datetime]:
-    if nest.clutch is not None:
-        yield from (egg.laid_to for egg in nest.clutch.eggs)
-    yield from (guest.egg.moves[-1].at for guest in nest.guests if guest.egg.moves)
+        yield day_began(nest.pair.put_up_on, zone)
+    yield from (check.at for check in nest.checks)
+    clutch = nest.clutch
+    eggs = [*(clutch.eggs if clutch is not None else ()), *(one.egg for one in nest.guests)]
+    chicks = [*(clutch.chicks if clutch is not None else ())]
+    chicks += [one.chick for one in nest.guests if one.chick is not None]
+    if clutch is not None and clutch.closed_at is not None:
+        yield clutch.closed_at
+    for egg in eggs:
+        yield egg.laid_to
+        yield from (move.at for move in egg.moves)
+        if egg.fate_to is not None:
+            yield egg.fate_to
+    for chick in chicks:
+        yield chick.hatched_to
+        if chick.fate_at is not None:
+            yield chick.fate_at

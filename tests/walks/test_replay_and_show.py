@@ -1,12 +1,16 @@
 """A recorded night, replayed and asked about by commands."""
 
 import json
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 
 from service.intake.data_lock import DataLock
+from service.nests.duty import ByCalendar, DutyTerms, DutyWhere, Missed, WhereKind
+from service.nests.place import Place, PlaceKind
+from service.store.sql_records import open_records
 from tests.walks.command_line import (
     EVENING,
     data_folder,
@@ -108,6 +112,26 @@ def test_nests_of_an_empty_book_are_told_with_nothing_known(data: Path) -> None:
     assert nest["pair"] is None
 
 
+def test_duties_are_told_as_they_are_due(tmp_path: Path) -> None:
+    folder = data_folder(tmp_path / "data")
+    made = datetime.now(UTC) - timedelta(days=3)
+    records = open_records("sqlite:///records.db", folder)
+    records.nest_book.put_places([Place(id="shed", kind=PlaceKind.SHED, name="Hazel shed")])
+    seed = DutyTerms(
+        name="Seed",
+        where=DutyWhere(kind=WhereKind.SHED),
+        schedule=ByCalendar(),
+        since=made,
+        missed=Missed.CARRIED,
+    )
+    records.duties.add([seed], by=None, form_id=uuid4())
+    records.close()
+    [answer] = shown("duties", folder)
+    assert (answer["place"], answer["what"], answer["why"]) == ("shed", "Seed", "every day")
+    assert (answer["done_at"], answer["minutes"]) == (None, 1.0)
+    assert answer["missed_since"] is not None
+
+
 def test_a_second_replay_of_the_same_doubles_nothing(data: Path) -> None:
     before = [shown(what, data) for what in ("readings", "alarms", "latest")]
     done = run("replay", data.parent / "feed.jsonl", "--data", data, "--json")
@@ -115,9 +139,7 @@ def test_a_second_replay_of_the_same_doubles_nothing(data: Path) -> None:
     assert [shown(what, data) for what in ("readings", "alarms", "latest")] == before
 
 
-@pytest.mark.parametrize(
-    "what", ["light", "outlook", "events", "notices", "findings"]
-)
+@pytest.mark.parametrize("what", ["light", "outlook", "events", "notices", "findings"])
 def test_what_is_not_built_yet_says_so(data: Path, what: str) -> None:
     done = run("show", what, "--data", data, "--json")
     assert done.returncode == 2

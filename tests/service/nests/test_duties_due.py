@@ -24,6 +24,7 @@ from service.nests.duty import (
     WhereKind,
 )
 from service.nests.duty_air import AirTold, Warmth
+from service.nests.duty_days import slots_on
 from service.nests.stage import Stage
 from tests.service.nests.duties_at_hand import (
     THREE_A_DAY,
@@ -307,6 +308,29 @@ def test_a_cage_is_in_a_stage_when_one_of_its_boxes_is() -> None:
     one = duty(schedule=SITTING, where=WhereKind.EVERY_CAGE)
     here = shed(nest_day(2) + timedelta(hours=3), UTC, nests=[laying])
     assert [due.place for due in duties_due([one], [], here)] == ["cage-1"]
+
+
+@given(st.integers(0, 30), st.sampled_from([1, 2, 3]), st.booleans())
+def test_a_forecast_of_a_day_says_what_the_list_of_that_day_then_asks_for(
+    n: int, every: int, by_stage: bool
+) -> None:
+    laying = nest([egg(1, 2), egg(2, 4)], checks=[look(2, 1), look(4, 2)])
+    schedule = (
+        ByStage(stages=frozenset({Stage.LAYING, Stage.PAIRED}), every=every)
+        if by_stage
+        else EveryDays(days=every, first=nest_day(0).date())
+    )
+    one = duty(schedule=schedule, where=WhereKind.EVERY_BOX, visits=BOTH)
+    morning, evening = (nest_day(n) + timedelta(hours=hour) for hour in (-6, 6))
+    listed = {
+        due.slot
+        for now in (morning, evening)
+        for due in duties_due([one], [], shed(now, UTC, nests=[laying]))
+    }
+    asked = slots_on(nest_day(n).date(), [one], shed(evening, UTC, nests=[laying]))
+    if n in {2, 4} and by_stage:  # an egg is found at noon between the two visits
+        return
+    assert set(asked) == listed
 
 
 def test_a_look_into_the_box_settles_the_duty_to_look() -> None:

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.nests.nest import ChickFate, EggFate
-from service.nests.stage import Stage
+from service.nests.stage import Stage, stage
 from service.nests.stage_days import StageDays, nest_as_at
 from tests.service.nests.nests_in_days import DAY_0, SPECIES, chick, day, egg, look, nest
 
@@ -41,6 +41,14 @@ def test_nothing_that_happened_later_is_known_at_an_instant(at: float) -> None:
     assert all(one.fate_to is None or one.fate_to <= then for one in known.clutch.eggs)
     assert all(one.hatched_to <= then for one in known.clutch.chicks)
     assert all(one.fate_at is None or one.fate_at <= then for one in known.clutch.chicks)
+
+
+@given(st.lists(st.floats(-5, 60), max_size=8))
+def test_stages_asked_in_any_order_are_those_of_the_nest_as_it_was_then(days: list[float]) -> None:
+    reckoned = StageDays([REARED], SPECIES, UTC, LATER)
+    for at in days:
+        then = day(at)
+        assert reckoned.at(then) == {stage(nest_as_at(REARED, then, UTC), then, SPECIES)}
 
 
 def test_what_is_known_now_is_all_of_it() -> None:
