@@ -106,12 +106,12 @@ class Offering:
         now: datetime,
         zone: ZoneInfo,
     ) -> None:
-        self._nest = nest
         self._offers = offers
         self._told = told
         self._book = book
         self._now = now
         self._zone = zone
+        self._guests = {guest.egg.id: guest for guest in nest.guests}
 
     def part(self) -> ExpectedPart:
         """All that is expected, in the order of a look."""
@@ -158,10 +158,9 @@ class Offering:
         due = next(iter(self._of(Sight.CANDLE)), None)
         if due is None or not self._offers.to_candle:
             return None
-        guests = {guest.egg.id: guest for guest in self._nest.guests}
         eggs = []
         for egg in self._offers.to_candle:
-            guest = guests.get(egg.id)
+            guest = self._guests.get(egg.id)
             field = f"egg.{egg.number}" if guest is None else f"guest.{egg.id}"
             title = f"Egg {egg.number}" if guest is None else _upper(self._book.guest(guest))
             candled = self._told.get(f"{field}.candled", "")
@@ -183,7 +182,8 @@ class Offering:
     def _title(self, one: Expected, sight: Sight) -> str:
         noun = "Egg" if sight is Sight.HATCHED else "Chick"
         told = f"{noun} {one.egg_number}"
-        return told if one.laid_in is None else f"{told} of {self._book.name(one.laid_in)}"
+        guest = None if one.laid_in is None else self._guests.get(one.egg_id or 0)
+        return told if guest is None else f"{told} of {self._book.home(guest)}"
 
     def _tap(
         self,

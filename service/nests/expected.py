@@ -90,10 +90,10 @@ def to_candle(nest: Nest, now: datetime, species: SpeciesSettings) -> tuple[Egg,
     own = own_ways(species, nest.before)
     return tuple(
         one.egg
-        for one in residents(nest, own)
+        for one in residents(nest, own, of_guests=species)
         if may_hatch(one.egg)
         and one.egg.candling is None
-        and one.grew.after(own.hatch_after_sitting).since > now
+        and one.grew.after((own if one.home is None else species).hatch_after_sitting).since > now
     )
 
 

@@ -20,6 +20,15 @@ ARGUMENTS = [
 ]
 
 
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Taps and seconds that tests have counted are shown, whatever came of them."""
+    for report in terminalreporter.getreports("passed") + terminalreporter.getreports("failed"):
+        if report.when == "call" and report.user_properties:
+            terminalreporter.write_line(report.nodeid.rpartition("::")[2])
+            for name, value in report.user_properties:
+                terminalreporter.write_line(f"    {name}: {value}")
+
+
 @pytest.fixture(scope="session")
 def playwright() -> Iterator[Playwright]:
     with sync_playwright() as running:  # there can be one in a process

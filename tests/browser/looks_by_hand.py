@@ -6,10 +6,12 @@ from dataclasses import dataclass, field
 
 from playwright.sync_api import Locator, Page
 
+from service.nests.nest import BeddingSeen
 from service.nests.nest import NestCheck as BookCheck
 from simulated_feeds.keeper.values import NestCheck
 
 LEAST_TARGET_PX = 48
+MOVED = ("thrown_out", "put_back", "taken_out")
 # Pointing, and pressing, and one thought before a look is told: the keystroke-level model of
 # Card, Moran and Newell (Communications of the ACM 23, 1980), its times from memory.
 POINT_S, PRESS_S, THINK_S = 1.1, 0.2, 1.35
@@ -177,7 +179,7 @@ class _Hand:
         if told.bedding:
             self._different()
             self._thumb.choose(self._named("bedding", "select"), told.bedding)
-        for name in ("thrown_out", "put_back", "taken_out"):
+        for name in MOVED:
             if getattr(told, name):
                 self._different()
                 ticks = self._form.locator(".tick", has=self._page.locator(f"[name={name}]"))
@@ -233,6 +235,7 @@ def same_look(stored: BookCheck, truth: NestCheck) -> list[str]:
             {(c.egg_number, c.fate) for c in truth.gone},
         ),
         "not in sight": ({*stored.not_in_sight}, {*truth.not_in_sight}),
+        "bedding": (_bedding(stored), (truth.bedding, *(getattr(truth, one) for one in MOVED))),
         "hide in": (stored.hide_in, truth.hide_in),
         "weighed": (
             {(w.egg_number, w.mass_g) for w in stored.weighed},
@@ -242,6 +245,11 @@ def same_look(stored: BookCheck, truth: NestCheck) -> list[str]:
     return [
         f"{name}: {one!r} for {other!r}" for name, (one, other) in pairs.items() if one != other
     ]
+
+
+def _bedding(stored: BookCheck) -> tuple[object, ...]:
+    seen = stored.bedding or BeddingSeen()
+    return (seen.level, *(getattr(seen, one) for one in MOVED))
 
 
 def same_looks(stored: Iterable[BookCheck], truth: Sequence[NestCheck]) -> list[str]:

@@ -119,14 +119,14 @@ def test_common_look_takes_at_most_six_taps_and_ten_seconds(
     common: Common,
     served: ShedInTime,
     phone: Page,
-    record_property: Callable[[str, object], None],
+    request: pytest.FixtureRequest,
 ) -> None:
     common.before(served.shed)
     phone.goto(f"{served.address}/nests/box-1/check")
     taken = look_in(phone, common.seen, Thumb())
     phone.wait_for_url("**/nests/box-1?saved=*")
     stored = served.shed.records.nest_book.nest("box-1").checks[-1]
-    record_property("taken", f"{taken}, reckoned {taken.reckoned_s:.1f} s")
+    request.node.user_properties.append(("taken", f"{taken}, reckoned {taken.reckoned_s:.1f} s"))
     assert same_look(stored, common.seen) == []
     assert taken.taps <= MOST_TAPS
     assert taken.reckoned_s <= MOST_SECONDS
