@@ -1,10 +1,11 @@
 """The list for somebody who minds the shed: the coming days, visit by visit, to print. Pure."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
+from dashboards.views.due_words import due_thing
 from dashboards.views.local_words import day_word, local_day, weekday
 from dashboards.views.workload_view import minutes_word
 from service.nests.due import Due, DueKind
@@ -106,7 +107,7 @@ def _span(first: date, last: date) -> str:
     return f"{day_word(first)} to {day_word(last)}"
 
 
-def _day(ahead: DayAhead, shed: HelperShed, names: Mapping[str, str], today: date) -> HelperDay:
+def _day(ahead: DayAhead, shed: HelperShed, names: dict[str, str], today: date) -> HelperDay:
     return HelperDay(
         title=f"{weekday(ahead.day)} {day_word(ahead.day)}",
         minutes=f"about {minutes_word(ahead.minutes.mean)}" if ahead.minutes.mean else "",
@@ -183,7 +184,7 @@ _OF_BOX = {
 }
 
 
-def _boxes(day: date, shed: HelperShed, names: Mapping[str, str], today: date) -> Iterator[str]:
+def _boxes(day: date, shed: HelperShed, names: dict[str, str], today: date) -> Iterator[str]:
     """A line for each box of which something may be seen or is to be done on that day."""
     for nest, dues in shed.nests:
         hatched = frozenset(_hatched(nest))
@@ -191,7 +192,7 @@ def _boxes(day: date, shed: HelperShed, names: Mapping[str, str], today: date) -
         parts = [
             words
             for kind in _ORDER
-            if (words := _of_kind(kind, [one for one in of_day if one.kind is kind], hatched))
+            if (words := _of_kind([one for one in of_day if one.kind is kind], hatched, names))
         ]
         if parts:
             yield f"{names.get(nest.box.id, nest.box.name)}: {'; '.join(parts)}"
@@ -212,24 +213,24 @@ def _hatched(nest: Nest) -> Iterator[int]:
             yield from (clutch.eggs[chick.egg_number - 1].id for chick in clutch.chicks)
 
 
-def _of_kind(kind: DueKind, dues: Sequence[Due], hatched: frozenset[int]) -> str:
-    """``eggs 2 and 3 may hatch``; empty for none."""
-    if not dues or kind in _OF_BOX:
-        return _OF_BOX[kind] if dues else ""
-    numbers = _numbers(dues)
-    match kind:
-        case DueKind.NEXT_EGG:
-            return f"{_noun('egg', numbers)} may be laid"
-        case DueKind.HATCH:
-            return f"{_noun('egg', numbers)} may hatch"
-        case _:
-            there = _numbers(one for one in dues if one.egg_id in hatched)
-            perhaps = [one for one in numbers if one not in there]
-            told = [_noun("chick", there)] if there else []
-            told += [f"{_noun('chick', perhaps)} if hatched by then"] if perhaps else []
-            return _CHICKS[kind].format(_and(told))
+def _of_kind(dues: Sequence[Due], hatched: frozenset[int], names: dict[str, str]) -> str:
+    """Dues of one kind: ``eggs 2 and 3 may hatch``; empty for none."""
+    if not dues:
+        return ""
+    kind = dues[0].kind
+    if kind in _OF_BOX:
+        return _OF_BOX[kind]
+    if kind in _EGGS:
+        return _EGGS[kind].format(_and(_things("egg", dues, names)))
+    there = [one for one in dues if one.egg_id in hatched]
+    perhaps = [one for one in dues if one.egg_id not in hatched]
+    told = _things("chick", there, names)
+    if perhaps:
+        told.append(f"{_and(_things('chick', perhaps, names))} if hatched by then")
+    return _CHICKS[kind].format(_and(told))
 
 
+_EGGS = {DueKind.NEXT_EGG: "{} may be laid", DueKind.HATCH: "{} may hatch"}
 _CHICKS = {
     DueKind.RING: "ring {}, if you were shown how",
     DueKind.FLEDGE: "{} may come out of the box",
@@ -237,12 +238,12 @@ _CHICKS = {
 }
 
 
-def _numbers(dues: Iterable[Due]) -> list[str]:
-    return list(dict.fromkeys(str(one.egg_number) for one in dues if one.egg_number is not None))
-
-
-def _noun(noun: str, numbers: Sequence[str]) -> str:
-    return f"{noun}{'s' if len(numbers) > 1 else ''} {_and(numbers)}"
+def _things(noun: str, dues: Sequence[Due], names: dict[str, str]) -> list[str]:
+    """``eggs 2 and 3`` of this box as one; a guest by itself: ``chick 2 of Box 4``."""
+    own = list(dict.fromkeys(str(one.egg_number) for one in dues if one.laid_in is None))
+    guests = [due_thing(one, names) for one in dues if one.laid_in is not None]
+    told = [f"{noun}{'s' if len(own) > 1 else ''} {_and(own)}"] if own else []
+    return told + guests
 
 
 def days_from(told: str | None) -> int:

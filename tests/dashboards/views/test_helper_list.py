@@ -141,3 +141,29 @@ def test_caution_stands_once_however_often_the_duty_is_due() -> None:
     careful = replace(SEED, terms=replace(SEED.terms, caution="Mind the dust."))
     slots = [slot(f"cage-{n}") for n in range(1, 4)]
     assert helper_list(shed(slots=slots, duties=(careful,))).cautions == ("Seed: Mind the dust.",)
+
+
+def test_chicks_of_other_clutches_are_told_by_where_they_came_from() -> None:
+    """A chick of the round before in its own box, one of another box, and one that lives here."""
+    laid_in = {1: None, 2: "box-1", 3: "box-4"}
+    dues = [
+        Due(
+            kind=DueKind.RING,
+            box="box-1",
+            egg_number=number,
+            egg_id=number,
+            since=day(0),
+            until=day(3),
+            why="",
+            laid_in=home,
+        )
+        for number, home in laid_in.items()
+    ]
+    eggs = [egg(n, n, fate=EggFate.HATCHED) for n in laid_in]
+    own = nest(eggs, [chick(n, 20) for n in laid_in])
+    first = day(0).astimezone(ZONE).date()
+    (line,) = helper_list(shed(first=first, nests=[(own, dues)])).days[0].boxes
+    assert line == (
+        "Box 1: ring chick 1, chick 2 of the round before and chick 3 of Box 4, "
+        "if you were shown how"
+    )
