@@ -10,11 +10,13 @@ from service.nests.workload.typical_minutes import SOURCE
 
 
 class WorkloadAnswer(TypedDict):
-    """``minutes`` are the mean of the day, ``low`` to ``high`` hold it eight times in ten.
+    """``minutes`` are the mean of the day. ``low`` to ``high`` hold it about eight times in ten by
+    own times; by typical ones they hold only what due dates and stages leave open.
 
-    ``parts`` are minutes by duty or kind of due; they add up to ``minutes``, but for rounding. ``may_add`` is what
-    warm weather may bring; it is in ``high``. ``peak`` is one of the three longest days.
-    ``visits`` are the timed ones that the pace rests on; ``rests_on`` says so in words.
+    ``parts`` are minutes by duty or kind of due; they add up to ``minutes``, but for rounding.
+    ``may_add`` is what warm weather may bring; it is in ``high``. ``peak`` is one of the three
+    longest days. ``visits`` are the timed ones that the pace rests on; ``rests_on`` says so in
+    words.
     """
 
     date: str
