@@ -13,7 +13,6 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import create_engine
 
 from service.store import sql_book_tables, sql_duty_tables  # noqa: F401 - of the metadata
-from service.store.sql_tables import METADATA
 from service.store.sql_engine import sql_url
 from service.store.sql_schema import (
     NEWEST,
@@ -22,6 +21,7 @@ from service.store.sql_schema import (
     NewerRecordsError,
     upgrade,
 )
+from service.store.sql_tables import METADATA
 
 URL = "sqlite:///records.db"
 
