@@ -21,8 +21,8 @@ from service.store.sql_requests import SqlRequests
 from service.store.sql_running_low import SqlRunningLow
 from service.store.sql_schema import is_current, upgrade
 from service.store.sql_seasons import SqlSeasons
-from service.store.sql_visit_times import SqlVisitTimes
 from service.store.sql_suggestions import SqlSuggestions
+from service.store.sql_visit_times import SqlVisitTimes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
