@@ -84,7 +84,8 @@ def form(html: str, do: str) -> dict[str, str | list[str]]:
 
 def tap(client: TestClient, place: str, do: str) -> Response:
     page = client.get("/today")
-    return client.post("/today", data=form(stop(page, place), do))
+    answer: Response = client.post("/today", data=form(stop(page, place), do))
+    return answer
 
 
 def told(shed: FilledShed) -> list[DutyDone]:
