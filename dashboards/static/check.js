@@ -7,6 +7,7 @@
   var DIFFERENT = ['note', 'bedding', 'thrown_out', 'put_back', 'taken_out'];
   var form, save, told, will, counted, key, last, entry, foresight;
   var waiting = null;
+  var tries = 0;
   var foreseeing = null;
   var stored = false;
 
@@ -322,7 +323,8 @@
         save.textContent = 'Not saved yet';
         hold('Not saved yet, kept here: the shed is not heard. It is sent by itself as soon as ' +
           'the shed is heard.');
-        waiting = setTimeout(send, outbox.againMs);
+        waiting = setTimeout(send, outbox.pause(tries));
+        tries += 1;
       }
     });
   }

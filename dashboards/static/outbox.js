@@ -4,11 +4,17 @@
 (function () {
   'use strict';
   var PREFIX = 'sent:';
-  var AGAIN_MS = 4000;
+  var AGAIN_MS = [1000, 2000, 4000];
   var PATIENCE_MS = 10000;
   var here = {}; // where there is no storage the open page still has them
   var timer = null;
   var busy = false;
+  var tries = 0;
+
+  // A connection that comes and goes is back soon, or not for long.
+  function pause(times) {
+    return AGAIN_MS[Math.min(times, AGAIN_MS.length - 1)];
+  }
 
   function each(told) {
     var found = {};
@@ -199,7 +205,8 @@
         document.dispatchEvent(new CustomEvent('look-saved'));
       }
       if (waiting().some(function (one) { return !one.became; })) {
-        timer = setTimeout(flush, AGAIN_MS);
+        timer = setTimeout(flush, pause(tries));
+        tries += 1;
       }
     });
   }
@@ -212,7 +219,7 @@
     send: send,
     storedWords: storedWords,
     of: function (box) { return each(function (one) { return one.box === box; })[0] || null; },
-    againMs: AGAIN_MS
+    pause: pause
   };
   show();
   flush();

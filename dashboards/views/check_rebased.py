@@ -17,7 +17,7 @@ from service.nests.guests import (
     eggs_of_guests,
     lying_at_home,
 )
-from service.nests.nest import Chick, ChickFate, Egg, Nest
+from service.nests.nest import Candling, Chick, ChickFate, Egg, Nest
 
 _MOST = 30
 
@@ -120,7 +120,7 @@ def _drop_of_egg(one: Known, kept: dict[str, str], unfit: list[str]) -> None:
         kept.pop(f"tap.hatched.{field}", None)
     if egg.fate is not None or kept.get(f"{field}.candled") == egg.candling:
         _drop(kept, unfit, f"{field}.candled", egg.candling)
-    if egg.fate is not None or egg.candling is not None:
+    if egg.fate is not None or egg.candling not in (None, Candling.UNSURE):
         wanted = [thing for thing in kept.get(CANDLE, "").split(",") if thing and thing != field]
         kept[CANDLE] = ",".join(wanted)
 

@@ -14,7 +14,7 @@ from service.nests.due_dates import due_dates
 from service.nests.guests import chick_of
 from service.nests.hatching import may_hatch
 from service.nests.laying import most_eggs_between
-from service.nests.nest import Chick, ChickFate, Egg, Nest
+from service.nests.nest import Candling, Chick, ChickFate, Egg, Nest
 from service.nests.own_ways import own_ways
 from service.nests.residents import residents
 from service.nests.resting import sleeps
@@ -79,11 +79,13 @@ def expected(
     tonight = _end_of_day(now, zone)
     begun = [due for due in due_dates(nest, species, now, zone) if due.since < tonight]
     found = [*_new_eggs(nest, species, begun, now), *_of_dues(nest, begun)]
+    if not any(one.sight is Sight.CANDLE for one in found):
+        found += _unsure(nest, now, species)
     return tuple(sorted(found, key=lambda one: _ORDER.index(one.sight)))
 
 
 def to_candle(nest: Nest, now: datetime, species: SpeciesSettings) -> tuple[Egg, ...]:
-    """The eggs that a light is still to go through: own ones first, then guests.
+    """The eggs that a light has not told of yet, or not surely: own ones first, then guests.
 
     One that is about to hatch is not held to a light any more.
     """
@@ -92,7 +94,7 @@ def to_candle(nest: Nest, now: datetime, species: SpeciesSettings) -> tuple[Egg,
         one.egg
         for one in residents(nest, own, of_guests=species)
         if may_hatch(one.egg)
-        and one.egg.candling is None
+        and one.egg.candling in (None, Candling.UNSURE)
         and one.grew.after((own if one.home is None else species).hatch_after_sitting).since > now
     )
 
@@ -123,6 +125,13 @@ def _new_eggs(
                     since=span.since,
                     until=span.until,
                 )
+
+
+def _unsure(nest: Nest, now: datetime, species: SpeciesSettings) -> Iterator[Expected]:
+    """What the light left open can be looked at again any day; it is not due."""
+    eggs = [egg for egg in to_candle(nest, now, species) if egg.candling is Candling.UNSURE]
+    if eggs:
+        yield Expected(sight=Sight.CANDLE, why=f"egg {eggs[0].number} was unsure in the light")
 
 
 def _after(last: Span, usual: DaySpan, times: int) -> Span:

@@ -112,5 +112,17 @@ def test_only_eggs_that_no_light_went_through_are_to_be_candled() -> None:
     assert [one.number for one in to_candle(half, day(12), SPECIES)] == [2]
 
 
+def test_egg_that_the_light_left_open_may_be_looked_at_again_any_day() -> None:
+    unsure = nest(
+        [egg(1, 5, candling=Candling.UNSURE), egg(2, 7, candling=Candling.FERTILE)],
+        checks=[look(9, 2), look(14, 2)],
+        sitting_from=day(5),
+    )
+    (one,) = [one for one in expected(unsure, SPECIES, day(15)) if one.sight is Sight.CANDLE]
+    assert (one.since, one.why) == (None, "egg 1 was unsure in the light")
+    assert [one.number for one in to_candle(unsure, day(15), SPECIES)] == [1]
+    assert all(sight is not Sight.CANDLE for sight, _ in sights(unsure, 23))
+
+
 def test_egg_about_to_hatch_is_not_held_to_a_light() -> None:
     assert [one.number for one in to_candle(sat_on(), day(24), SPECIES)] == [3]
