@@ -12,7 +12,7 @@
   var timer = null;
   var busy = false;
   var hiddenAt = null;
-  var shownAt = 0;
+  var shownAt = -Infinity;
 
   function taps() {
     try {
