@@ -86,9 +86,13 @@
   // What is kept here and not stored yet: said at its stop, with its own undo, and counted below.
   function mark() {
     document.querySelectorAll('.kept-here').forEach(function (one) { one.remove(); });
+    document.querySelectorAll('.waits').forEach(function (one) { one.classList.remove('waits'); });
     var all = taps();
     all.forEach(function (tap) {
       var stop = document.getElementById(tap.stop);
+      if (stop && tap.act === 'all' && failed && !tap.refused) {
+        stop.classList.add('waits'); // it shrinks to what is kept, with its undo, like one that is done
+      }
       var told = document.createElement('p');
       told.className = 'kept-here line';
       var said = document.createElement('span');
@@ -244,7 +248,8 @@
     }
     event.preventDefault();
     var button = event.submitter;
-    if (button.dataset.tapped || performance.now() - shownAt < SETTLE_MS) {
+    var act = button.value.split('|')[0];
+    if (button.dataset.tapped || (act !== 'undo' && performance.now() - shownAt < SETTLE_MS)) {
       return;
     }
     button.dataset.tapped = 'yes';
@@ -259,7 +264,7 @@
     var tap = {
       id: number(),
       on: Date.now(),
-      act: button.value.split('|')[0],
+      act: act,
       stop: form.elements.stop ? form.elements.stop.value : '',
       words: small ? button.textContent.replace(small.textContent, '') + ': ' + small.textContent
         : button.textContent,
