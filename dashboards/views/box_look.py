@@ -121,7 +121,7 @@ def box_look(
 def _holds(nest: Nest, species: SpeciesSettings, now: datetime) -> str:
     at = stage(nest, now, species)
     there = there_in_words(nest)
-    told = there or ("nobody lives here" if at is Stage.EMPTY else "nothing lies there yet")
+    told = there or ("no pair breeds here" if at is Stage.EMPTY else "nothing lies there yet")
     if at in (Stage.EMPTY, Stage.PAIRED):
         return told if at is Stage.EMPTY else f"{at.value}, {told}"
     hen = nest.checks[-1].hen if nest.checks else HenSeen.NOT_SEEN

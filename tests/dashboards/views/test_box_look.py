@@ -101,4 +101,4 @@ def test_what_comes_later_is_said_where_nothing_is_to_be_looked_for() -> None:
 
 def test_an_empty_box_has_nothing_to_look_for() -> None:
     look = seen(Nest(box=BOX))
-    assert (look.holds, look.still, look.to_look_for) == ("nobody lives here", "still empty", ())
+    assert (look.holds, look.still, look.to_look_for) == ("no pair breeds here", "still empty", ())
