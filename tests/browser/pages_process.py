@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from playwright.sync_api import Page
+from playwright.sync_api import Error, Page
 
 from devices.reading import Quantity, Reading
 from service.heartbeat import Heartbeat, heartbeat_file, write_heartbeat
@@ -199,6 +199,16 @@ def running_pages(data: Path) -> Iterator[PagesProcess]:
 def wait_for(page: Page, claim: str, within_s: float) -> None:
     """Wait until a JavaScript expression holds; the page's own policy forbids to eval one."""
     began = time.monotonic()
-    while not page.evaluate(claim):
+    while not _is_so(page, claim):
         assert time.monotonic() - began < within_s, f"after {within_s} s it is not so: {claim}"
         page.wait_for_timeout(200)
+
+
+def _is_so(page: Page, claim: str) -> bool:
+    """False while the page is just being left: its answer would be that of neither page."""
+    try:
+        return bool(page.evaluate(claim))
+    except Error as error:
+        if "context was destroyed" not in str(error):
+            raise
+        return False
