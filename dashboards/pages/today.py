@@ -29,6 +29,7 @@ from service.errors import InputError
 from service.nest_check_path import Recorded
 from service.nests.plain_look import plain_look
 from service.nests.suggestion import LATER, Answer
+from service.nests.typed_text import whole_of
 from service.people.role import Role, Visitor
 
 router = APIRouter()
@@ -191,7 +192,7 @@ def _take_back(
             continue
         _refuse_others(look.by, who)
         services.nest_book.withdraw(form_id)
-    ids = [int(one) for one in done_ids if one.isascii() and one.isdigit()]
+    ids = [found for one in done_ids if (found := whole_of(one)) is not None]
     rows = [one for one in services.duties.last_done() if one.id in ids]
     for one in rows:
         _refuse_others(one.by, who)
@@ -209,13 +210,14 @@ def _refuse_others(by: str | None, who: Visitor) -> None:
 
 
 def _ask(act: _Act, services: PageServices, who: Visitor) -> Iterator[str]:
-    number, _, word = act.rest.partition("|")
-    if not number.isascii() or not number.isdigit() or word not in ("", *Answer):
+    told, _, word = act.rest.partition("|")
+    number = whole_of(told)
+    if number is None or word not in ("", *Answer):
         raise InputError("That is no answer to any suggestion; open today's list anew.")
     now, zone = services.clock.now(), services.settings.site.timezone
     answer = Answer(word) if word else None
     stands = services.suggestions.answer(
-        int(number), answer, at=now, by=who.name, later_until=now + LATER
+        number, answer, at=now, by=who.name, later_until=now + LATER
     )
     if answer is not None and stands.answer is not answer and stands.answered_at is not None:
         yield (

@@ -10,6 +10,7 @@ from starlette.datastructures import FormData
 from dashboards.dependencies import Services, Who, read_form
 from dashboards.form_text import text_of
 from service.errors import InputError
+from service.nests.typed_text import whole_of
 from service.nests.visits import visit_at
 
 router = APIRouter()
@@ -30,9 +31,10 @@ def begin(services: Services, who: Who, form: Form) -> Response:
 @router.post("/today/visit/end")
 def end(services: Services, who: Who, form: Form) -> Response:
     told = text_of(form).get("visit", "")
-    if not told.isdecimal():
+    visit = whole_of(told)
+    if visit is None:
         raise InputError(f"{told!r} is no visit; open today's list again and end it there.")
-    services.visit_times.end(int(told), at=services.clock.now(), by=who.name)
+    services.visit_times.end(visit, at=services.clock.now(), by=who.name)
     return RedirectResponse("/today", 303)
 
 

@@ -18,6 +18,7 @@ from service.nests.guests import (
     lying_at_home,
 )
 from service.nests.nest import Candling, Chick, ChickFate, Egg, Nest
+from service.nests.typed_text import whole_of
 
 _MOST = 30
 
@@ -106,7 +107,7 @@ def _without_known(sent: Mapping[str, str], nest: Nest) -> tuple[dict[str, str],
     laid = len(nest.clutch.eggs) if nest.clutch and nest.clutch.closed_at is None else 0
     for name in [name for name in kept if name.startswith("tap.egg.")]:
         number = name.removeprefix("tap.egg.")
-        if number.isascii() and number.isdigit() and int(number) <= laid:
+        if (found := whole_of(number)) is not None and found <= laid:
             del kept[name]
     if nest.clutch is not None and nest.clutch.hide_in_at is not None:
         kept.pop("hide_in", None)
@@ -166,5 +167,4 @@ def known(nest: Nest) -> Iterator[Known]:
 
 
 def _whole(sent: Mapping[str, str], name: str) -> int:
-    told = sent.get(name, "")
-    return int(told) if told.isascii() and told.isdigit() else 0
+    return whole_of(sent.get(name, "")) or 0

@@ -33,7 +33,7 @@ from service.nests.nest import (
     Weighed,
 )
 from service.nests.question import NOT_IN_SIGHT
-from service.nests.typed_text import LONGEST_RING, note_fault, text_fault
+from service.nests.typed_text import LONGEST_RING, note_fault, text_fault, whole_of
 
 MOST_EGGS = 30
 MOST_LETTERS_OF_A_NOTE = 2000
@@ -150,7 +150,7 @@ def told_of_counts(
         InputError: as ``check_from_form``.
     """
     told = with_taps(fields)
-    return _Named.read(told, guests, out).counted(int(told.get("new_eggs") or 0))
+    return _Named.read(told, guests, out).counted(whole_of(told.get("new_eggs", "")) or 0)
 
 
 def made_at(fields: Mapping[str, str], now: datetime, zone: ZoneInfo) -> datetime:
@@ -319,9 +319,10 @@ def _numbered(fields: Mapping[str, str], thing: str, what: str) -> list[tuple[in
     for name, value in fields.items():
         parts = name.split(".")
         if len(parts) == 3 and parts[0] == thing and parts[2] == what and value.strip():
-            if not (parts[1].isascii() and parts[1].isdigit() and 0 < int(parts[1]) <= most):
+            number = whole_of(parts[1])
+            if number is None or not 0 < number <= most:
                 raise InputError(f"{thing} {parts[1]!r}: eggs are numbered from 1 to {MOST_EGGS}")
-            found.append((int(parts[1]), value.strip()))
+            found.append((number, value.strip()))
     return sorted(found)
 
 

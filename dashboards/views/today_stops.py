@@ -13,6 +13,7 @@ from dashboards.views.today_view import BoxPart, DutyPart, Stop, SuggestionPart,
 from service.nests.duty import DutyDone, DutyDue, DutySlot, DutyStanding, Visit
 from service.nests.place import Place, PlaceKind
 from service.nests.suggestion import Suggestion
+from service.nests.typed_text import whole_of
 
 _AROUND_A_BOX = (PlaceKind.CAGE, PlaceKind.FLIGHT)
 
@@ -45,9 +46,12 @@ def token_of(slot: DutySlot) -> str:
 def slot_of(token: str) -> DutySlot | None:
     """The slot that a form carried; None for what is none."""
     duty, day, visit, place = (*token.split("|", 3), "", "", "", "")[:4]
+    number = whole_of(duty)
+    if number is None:
+        return None
     try:
         return DutySlot(
-            duty_id=int(duty), place=place, day=date.fromisoformat(day), visit=Visit(visit)
+            duty_id=number, place=place, day=date.fromisoformat(day), visit=Visit(visit)
         )
     except ValueError:
         return None

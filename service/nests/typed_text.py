@@ -31,3 +31,12 @@ def note_fault(text: str, longest: int) -> str | None:
 
 def _too_long(text: str, longest: int) -> str:
     return f"{len(text)} letters are too many; at most {longest}"
+
+
+MOST_DIGITS = 18
+"""So many fit a whole number of the records."""
+
+
+def whole_of(text: str) -> int | None:
+    """The whole number that digits tell; None for what is none, or longer than any."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS else None

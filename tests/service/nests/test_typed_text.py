@@ -2,7 +2,7 @@
 
 import pytest
 
-from service.nests.typed_text import note_fault, text_fault
+from service.nests.typed_text import note_fault, text_fault, whole_of
 
 
 @pytest.mark.parametrize("ring", ["HZ-26-021", "Ångström 7", "<b>", "=1+1", "环 7"])
@@ -28,3 +28,13 @@ def test_what_is_too_long_is_told_with_both_numbers_and_not_cut() -> None:
     assert text_fault("x" * 41, 40) == "41 letters are too many; at most 40"
     assert note_fault("x" * 501, 500) == "501 letters are too many; at most 500"
     assert text_fault("x" * 40, 40) is None
+
+
+@pytest.mark.parametrize(
+    ("told", "number"),
+    [("17", 17), ("0", 0), ("", None), ("-1", None), ("1.5", None), ("²", None), ("9" * 19, None)],
+)
+def test_a_whole_number_is_told_in_digits_that_the_records_can_hold(
+    told: str, number: int | None
+) -> None:
+    assert whole_of(told) == number
