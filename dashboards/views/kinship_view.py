@@ -13,9 +13,9 @@ from dashboards.views.local_words import count
 from service.nests.kinship import (
     Kinship,
     KnownForebears,
-    Parents,
     PedigreeLoopError,
     known_forebears,
+    parents_of,
 )
 from service.nests.nest import Bird
 from service.nests.relation import Relation, relation
@@ -42,9 +42,7 @@ class Kin:
             PedigreeLoopError: a bird is a forebear of its own.
         """
         self._birds = birds
-        self._parents: dict[int, Parents] = {
-            bird.id: (bird.sire_id, bird.dam_id) for bird in birds.values()
-        }
+        self._parents = parents_of(birds.values())
         self._kinship = Kinship(self._parents)
 
     def of_pair(self, cock: Bird, hen: Bird) -> KinshipView:

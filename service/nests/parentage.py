@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from itertools import pairwise
 
-from service.nests.kinship import Parents, PedigreeLoopError, depths
+from service.nests.kinship import PedigreeLoopError, depths, parents_of
 from service.nests.nest import Bird, Life, Pair, Sex
 
 
@@ -116,7 +116,7 @@ def _loop(bird: Bird, others: Mapping[int, Bird]) -> list[str]:
     if bird.id in (bird.sire_id, bird.dam_id):
         return []  # said above
     whole = {**others, bird.id: bird}
-    parents: dict[int, Parents] = {one.id: (one.sire_id, one.dam_id) for one in whole.values()}
+    parents = parents_of(whole.values())
     try:
         depths(parents)
     except PedigreeLoopError as error:

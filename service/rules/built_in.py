@@ -37,79 +37,59 @@ def built_in_limits(
 def _of_flight(place: str) -> tuple[Limit, ...]:
     """Grown birds that can move about bear more cold than eggs, but not frozen water nor damp."""
     return (
-        Limit(
-            id=f"{place}-frost",
-            place=place,
-            quantity=Quantity.TEMPERATURE,
-            low=2.0,  # above freezing with room to act: water still runs
-            deadband=0.5,
-            on_delay=timedelta(minutes=10),
-            off_delay=timedelta(minutes=15),
-            priority=Priority.HIGH,
-        ),
-        Limit(
-            id=f"{place}-hot",
-            place=place,
-            quantity=Quantity.TEMPERATURE,
-            high=32.0,
-            deadband=0.5,
-            on_delay=timedelta(minutes=10),
-            off_delay=timedelta(minutes=15),
-            priority=Priority.HIGH,
-        ),
-        Limit(
-            id=f"{place}-damp",
-            place=place,
-            quantity=Quantity.RELATIVE_HUMIDITY,
-            high=85.0,
-            deadband=3.0,
-            on_delay=timedelta(hours=6),  # a flight is hosed down and rained on
-            off_delay=timedelta(minutes=30),
-            priority=Priority.MEDIUM,
-        ),
+        _warmth(f"{place}-frost", place, low=2.0),  # with room to act: water still runs
+        _warmth(f"{place}-hot", place, high=32.0),
+        # A flight is hosed down and rained on.
+        _damp(f"{place}-damp", place, Priority.MEDIUM, timedelta(hours=6), high=85.0),
     )
 
 
 def _of_shed(place: str) -> tuple[Limit, ...]:
+    two_hours = timedelta(hours=2)
     return (
-        Limit(
-            id=f"{place}-cold",
-            place=place,
-            quantity=Quantity.TEMPERATURE,
-            low=5.0,  # above freezing with room to act: water still runs, eggs are not yet lost
-            deadband=0.5,
-            on_delay=timedelta(minutes=10),
-            off_delay=timedelta(minutes=15),
-            priority=Priority.HIGH,
-        ),
-        Limit(
-            id=f"{place}-hot",
-            place=place,
-            quantity=Quantity.TEMPERATURE,
-            high=30.0,  # boxes full of chicks are some degrees warmer than the shed around them
-            deadband=0.5,
-            on_delay=timedelta(minutes=10),
-            off_delay=timedelta(minutes=15),
-            priority=Priority.HIGH,
-        ),
-        Limit(
-            id=f"{place}-damp",
-            place=place,
-            quantity=Quantity.RELATIVE_HUMIDITY,
-            high=80.0,
-            deadband=3.0,
-            on_delay=timedelta(hours=2),
-            off_delay=timedelta(minutes=30),
-            priority=Priority.MEDIUM,
-        ),
-        Limit(
-            id=f"{place}-dry",
-            place=place,
-            quantity=Quantity.RELATIVE_HUMIDITY,
-            low=40.0,
-            deadband=3.0,
-            on_delay=timedelta(hours=2),
-            off_delay=timedelta(minutes=30),
-            priority=Priority.LOW,  # a heater dries the air every winter: worth knowing, no more
-        ),
+        # Above freezing with room to act: water still runs, eggs are not yet lost.
+        _warmth(f"{place}-cold", place, low=5.0),
+        # Boxes full of chicks are some degrees warmer than the shed around them.
+        _warmth(f"{place}-hot", place, high=30.0),
+        _damp(f"{place}-damp", place, Priority.MEDIUM, two_hours, high=80.0),
+        # A heater dries the air every winter: worth knowing, no more.
+        _damp(f"{place}-dry", place, Priority.LOW, two_hours, low=40.0),
+    )
+
+
+def _warmth(
+    limit_id: str, place: str, *, low: float | None = None, high: float | None = None
+) -> Limit:
+    return Limit(
+        id=limit_id,
+        place=place,
+        quantity=Quantity.TEMPERATURE,
+        low=low,
+        high=high,
+        deadband=0.5,
+        on_delay=timedelta(minutes=10),
+        off_delay=timedelta(minutes=15),
+        priority=Priority.HIGH,
+    )
+
+
+def _damp(
+    limit_id: str,
+    place: str,
+    priority: Priority,
+    on_delay: timedelta,
+    *,
+    low: float | None = None,
+    high: float | None = None,
+) -> Limit:
+    return Limit(
+        id=limit_id,
+        place=place,
+        quantity=Quantity.RELATIVE_HUMIDITY,
+        low=low,
+        high=high,
+        deadband=3.0,
+        on_delay=on_delay,
+        off_delay=timedelta(minutes=30),
+        priority=priority,
     )
