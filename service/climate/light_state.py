@@ -79,9 +79,10 @@ def light_at(at: datetime, track: LightTrack, plan: LightPlan, *, sensor_silent:
     measured = track.was_night if earlier else track.is_night
     if not sensor_silent and measured is not None:
         return Light(is_night=measured, bounds="measured")
-    if plan.schedule is not None:
-        local = at.astimezone(plan.site.timezone).time()
-        return Light(is_night=not _lit(plan.schedule, local), bounds="schedule")
+    local = at.astimezone(plan.site.timezone)
+    schedule = plan.schedule_on(local.date())
+    if schedule is not None:
+        return Light(is_night=not _lit(schedule, local.time()), bounds="schedule")
     down = sun_is_down(plan.site, at)
     return Light(is_night=down, bounds=None if down is None else "sun")
 

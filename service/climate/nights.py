@@ -172,10 +172,11 @@ def _dark_times(spans: Iterable[_Span]) -> list[_Span]:
 
 def _scheduled_night(evening: date, plan: LightPlan) -> Night | None:
     """From the first time after noon at which the lamps are dark to the next at which not."""
-    if plan.schedule is None:
-        return None
     morning = evening + timedelta(days=1)
-    off, on = plan.schedule.off, plan.schedule.on
+    today, tomorrow = plan.schedule_on(evening), plan.schedule_on(morning)
+    if today is None or tomorrow is None:
+        return None
+    off, on = today.off, tomorrow.on
     dark_on = evening if off >= time(12) else morning
     return Night(
         evening=evening,

@@ -5,13 +5,18 @@ from enum import StrEnum
 
 
 class PlaceKind(StrEnum):
-    """What a place is. A jar is where a sensor is calibrated: its air is no air of the shed."""
+    """What a place is.
+
+    A surface is where water is seen first, a window pane say: its sensor tells how cold it is,
+    and of no air. A jar is where a sensor is calibrated: its air is no air of the shed.
+    """
 
     SHED = "shed"
     FLIGHT = "flight"
     CAGE = "cage"
     BOX = "box"
     OUTDOORS = "outdoors"
+    SURFACE = "surface"
     JAR = "jar"
 
 

@@ -6,6 +6,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from devices.sensor import Feed, Sensor
+from service.climate.cold_surface import ColdSurface
 from service.climate.light_plan import LightPlan, Site
 from service.intake.broker_address import BrokerAddress
 from service.nests.place import Place
@@ -27,7 +28,9 @@ class Settings:
     whose ``revision`` this is, or is built in. ``ignored`` are senders that the keeper wants to
     hear no more of. ``broker_told`` is False where neither file nor page names a broker.
     ``page_names`` are further host names under which the pages answer. ``away`` are sensors
-    that stand in a salt jar now, each with the place that it was taken from.
+    that stand in a salt jar now, each with the place that it was taken from. ``surface`` is
+    None as long as the keeper has not told of one; ``heater_c`` is what a heater's thermostat is
+    set to, None without a heater.
     """
 
     shed_id: str
@@ -56,3 +59,5 @@ class Settings:
     certificate_file: Path | None = None
     key_file: Path | None = None
     away: Mapping[str, str] = field(default_factory=dict)
+    surface: ColdSurface | None = None
+    heater_c: float | None = None

@@ -125,7 +125,7 @@ VALUES = {
         refused(
             "place[1].kind",
             '"garden" (of "a")',
-            '"shed", "flight", "cage", "box", "outdoors"',
+            '"shed", "flight", "cage", "box", "outdoors", "surface"',
         ),
     ),
     "a salt jar": (
@@ -133,12 +133,12 @@ VALUES = {
         refused(
             "place[1].kind",
             '"jar" (of "a")',
-            '"shed", "flight", "cage", "box", "outdoors"',
+            '"shed", "flight", "cage", "box", "outdoors", "surface"',
         ),
     ),
     "missing kind": (
         '[[place]]\nid = "a"',
-        'place[1].kind (of "a") is missing; allowed: "shed", "flight", "cage", "box", "outdoors"',
+        'place[1].kind (of "a") is missing; allowed: "shed", "flight", "cage", "box", "outdoors", "surface"',
     ),
     "walking order": (
         '[[place]]\nid = "a"\nkind = "box"\norder = 1.5',
