@@ -3,7 +3,7 @@ together, a limit that its quantity can reach. Pure; faults already found are sk
 """
 
 from collections.abc import Iterator, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 
 from devices.formats.sender_name import name_fault
 from devices.reading import Quantity
@@ -23,6 +23,7 @@ _AROUND = {
     PlaceKind.FLIGHT: (PlaceKind.SHED, PlaceKind.OUTDOORS),
     PlaceKind.SHED: (),
     PlaceKind.OUTDOORS: (),
+    PlaceKind.SURFACE: (PlaceKind.SHED, PlaceKind.FLIGHT),
 }
 _MOST_LISTED = 12
 
@@ -39,6 +40,8 @@ def disagreements(file: Entry) -> Iterator[Fault]:
     yield from _sensor_faults(file.tables("sensor"), known)
     yield from twice(file.tables("ignored"), "device", "ignored sender")
     yield from _light_faults(file)
+    yield from _light_step_faults(file)
+    yield from _surface_faults(file)
     yield from _limit_faults(file.tables("limit"), known)
     yield from _store_faults(file)
     yield from _pages_faults(file)
@@ -133,6 +136,37 @@ def _light_faults(file: Entry) -> Iterator[Fault]:
         yield light.fault("off", "another time than on")
     elif dim is not None and 2 * dim > _lit_for(on, off):
         yield light.fault("dim", "at most half the time from on to off")
+
+
+def _light_step_faults(file: Entry) -> Iterator[Fault]:
+    light = file.table("light")
+    dim = (light.duration("dim") if light else None) or timedelta(0)
+    seen: set[date] = set()
+    for step in file.tables("light_step"):
+        since, on, off = step.day("from"), step.text("on"), step.text("off")
+        if since in seen:
+            yield step.fault("from", "a date that no other light_step has", "is there twice")
+        elif since is not None:
+            seen.add(since)
+        if on is None or off is None:
+            continue
+        if on == off:
+            yield step.fault("off", "another time than on")
+        elif 2 * dim > _lit_for(on, off):
+            told = "a time at least twice the dim of [light] after on"
+            yield step.fault("off", told, "leaves too little light to dim")
+
+
+def _surface_faults(file: Entry) -> Iterator[Fault]:
+    surface = file.table("surface")
+    if surface is None:
+        return
+    either = "temperature_factor or below_air_c, one of the two"
+    told = [key for key in ("temperature_factor", "below_air_c") if surface.has(key)]
+    if not told:
+        yield surface.missing("temperature_factor", either)
+    elif len(told) == 2:
+        yield surface.fault("below_air_c", either, "stands beside temperature_factor")
 
 
 def _lit_for(on: str, off: str) -> timedelta:

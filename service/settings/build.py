@@ -5,7 +5,8 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from devices.sensor import OVERDUE_INTERVALS, Feed, Field, Format, Sensor
-from service.climate.light_plan import LampSchedule, LightPlan, Site
+from service.climate.cold_surface import ColdSurface
+from service.climate.light_plan import LampSchedule, LightPlan, LightStep, Site
 from service.intake.broker_address import BrokerAddress
 from service.nests.place import Place, PlaceKind
 from service.rules.built_in import built_in_limits
@@ -19,11 +20,11 @@ from service.settings.tables import (
     ConfigurationFile,
     DeviceTable,
     FeedTable,
-    LightTable,
     LimitTable,
     PlaceTable,
     SensorTable,
     ShedTable,
+    SurfaceTable,
 )
 
 RECORDS_FILE = "records.db"
@@ -49,7 +50,7 @@ def build_settings(tables: ConfigurationFile, data: Path, file: Path | None) -> 
         shed_id=tables.shed.id,
         shed_name=_shed_name(tables.shed),
         site=site,
-        light=_light(tables.light, site),
+        light=_light(tables, site),
         broker=_broker(tables.broker, data),
         places=places,
         feeds=_feeds(tables.feed),
@@ -67,6 +68,8 @@ def build_settings(tables: ConfigurationFile, data: Path, file: Path | None) -> 
         page_names=tuple(tables.pages.names),
         certificate_file=_in(data, tables.pages.certificate),
         key_file=_in(data, tables.pages.key),
+        surface=_surface(tables.surface),
+        heater_c=None if tables.heater is None else tables.heater.thermostat_c,
     )
 
 
@@ -131,11 +134,26 @@ def _ignored(tables: ConfigurationFile) -> frozenset[str]:
     return frozenset(ignored.device for ignored in tables.ignored) - set_up
 
 
-def _light(table: LightTable, site: Site) -> LightPlan:
-    schedule = None
+def _light(tables: ConfigurationFile, site: Site) -> LightPlan:
+    table, schedule = tables.light, None
     if table.on is not None and table.off is not None:
         schedule = LampSchedule(on=table.on, off=table.off, dim=table.dim)
-    return LightPlan(site=site, schedule=schedule, threshold_lx=table.threshold_lx)
+    steps = [
+        LightStep(since=step.since, schedule=LampSchedule(on=step.on, off=step.off, dim=table.dim))
+        for step in tables.light_step
+    ]
+    return LightPlan(
+        site=site,
+        schedule=schedule,
+        steps=tuple(sorted(steps, key=lambda step: step.since)),
+        threshold_lx=table.threshold_lx,
+    )
+
+
+def _surface(table: SurfaceTable | None) -> ColdSurface | None:
+    if table is None:
+        return None
+    return ColdSurface(temperature_factor=table.temperature_factor, below_air_k=table.below_air_c)
 
 
 def _feeds(tables: list[FeedTable]) -> tuple[Feed, ...]:

@@ -6,7 +6,7 @@ file allows that, and whether the result is sound, is seen to by ``editing``.
 """
 
 from collections.abc import Mapping
-from datetime import time, timedelta
+from datetime import date, time, timedelta
 from enum import Enum
 from typing import Final
 from zoneinfo import ZoneInfo
@@ -59,6 +59,42 @@ def lamps(*, on: time | str, off: time | str, dim: timedelta | str | None = None
 def no_lamps() -> Edit:
     """A shed without lamps on a clock."""
     return _table("light", {"on": None, "off": None, "dim": None}, "The shed has no lamps.")
+
+
+def lamp_steps(steps: Mapping[date, tuple[time, time]]) -> Edit:
+    """The steps of the lamps' programme, all that shall be: from which day on, on and off.
+
+    One that the file states stays in any case, and is refused where it is to differ.
+    """
+    entries = [
+        _entry({"from": since, "on": on, "off": off}) for since, (on, off) in sorted(steps.items())
+    ]
+
+    def apply(document: Document) -> Document:
+        # An entry that stays is left as it is written: the file's dates are no texts.
+        held = {name_of("light_step", one): one for one in entries_of(document, "light_step")}
+        new = [_as_held(held.get(str(entry["from"])), entry) for entry in entries]
+        return {**document, "light_step": new}
+
+    return Edit(
+        what=f"Steps of light: {len(entries)}.",
+        touches=frozenset(("light_step", str(entry["from"])) for entry in entries),
+        apply=apply,
+    )
+
+
+def surface(*, temperature_factor: float | None = None, below_air_c: float | None = None) -> Edit:
+    """How cold the coldest surface is, by one of the two; by none it is not known."""
+    known = temperature_factor is not None or below_air_c is not None
+    keys = {"temperature_factor": temperature_factor, "below_air_c": below_air_c}
+    told = "was told" if known else "is not known any more"
+    return _table("surface", keys, f"The coldest surface of the shed {told}.")
+
+
+def heater(thermostat_c: float | None) -> Edit:
+    """What a heater's thermostat is set to [°C]; None for a shed without one."""
+    told = "The shed has no heater." if thermostat_c is None else f"Heater set to {thermostat_c}°."
+    return _table("heater", {"thermostat_c": thermostat_c}, told)
 
 
 def broker(
@@ -300,6 +336,11 @@ def _told(keys: Mapping[str, object]) -> dict[str, object]:
 
 def _entry(keys: Mapping[str, object]) -> dict[str, object]:
     return {key: in_words(value) for key, value in keys.items() if value is not None}
+
+
+def _as_held(held: Table | None, entry: Table) -> Table:
+    same = held is not None and in_words(held) == entry
+    return held if same and held is not None else entry
 
 
 def _changed(

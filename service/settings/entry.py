@@ -7,10 +7,10 @@ absent, faulty or of another type.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 
 from service.settings.faults import MISSING, Fault, KeyPath
-from service.settings.written import duration
+from service.settings.written import duration, local_date
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +40,11 @@ class Entry:
         """The sound duration under ``key``."""
         text = self.text(key)
         return None if text is None else duration(text)
+
+    def day(self, key: str) -> date | None:
+        """The sound date under ``key``."""
+        value = self._sound(key)
+        return None if value is None else local_date(value)
 
     def table(self, key: str) -> "Entry | None":
         """The table under ``key``; its own keys may be faulty."""

@@ -18,7 +18,7 @@ LONGEST_VALUE = 80
 
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _PASSWORD_IN_URL = re.compile(r"(://[^/@:\s]*):[^@\s]*@")
-_NAMING_KEYS = ("id", "device", "topic")
+_NAMING_KEYS = ("id", "device", "topic", "from")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,5 +81,5 @@ def _table_name(path: KeyPath, document: Mapping[str, object]) -> str:
     if not isinstance(table, dict):
         return ""
     names = (table.get(key) for key in _NAMING_KEYS if path[2] != key)
-    name = next((name for name in names if isinstance(name, str)), None)
+    name = next((name for name in names if isinstance(name, str | date)), None)
     return "" if name is None else f" (of {in_toml(name)})"

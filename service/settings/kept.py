@@ -7,6 +7,7 @@ file alone.
 """
 
 from collections.abc import Iterator, Mapping
+from datetime import date
 
 from service.settings.faults import MISSING
 from service.store.kept_settings import Document
@@ -20,6 +21,7 @@ NAMED_BY = {
     "sensor": "device",
     "limit": "id",
     "ignored": "device",
+    "light_step": "from",
 }
 """The lists of tables, each with the key that names its entries."""
 
@@ -79,6 +81,8 @@ def name_of(section: str, entry: object) -> str | None:
     """The name of an entry of a list; None where it bears none."""
     key = NAMED_BY.get(section, "")
     name = entry.get(key) if isinstance(entry, Mapping) else None
+    if isinstance(name, date):  # the file's dates are dates, those of the pages are texts
+        return name.isoformat()
     return name if isinstance(name, str) else None
 
 

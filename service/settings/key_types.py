@@ -4,7 +4,7 @@ The fault lines are made of these descriptions.
 """
 
 from collections.abc import Iterable
-from datetime import time, timedelta
+from datetime import date, time, timedelta
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -27,6 +27,7 @@ from service.settings.written import (
     duration_between,
     host_name,
     json_pointer,
+    local_date,
     mirror_url,
     one_line,
     place_kind,
@@ -81,6 +82,11 @@ Keeping = Annotated[
 ]
 ClockTime = Annotated[
     time, PlainValidator(clock_time), Field(description='a time of day "HH:MM", 00:00 to 23:59')
+]
+Day = Annotated[
+    date,
+    PlainValidator(local_date),
+    Field(description="a date such as 2026-01-10, from 2000-01-01 to 2199-12-31"),
 ]
 Zone = Annotated[
     ZoneInfo,

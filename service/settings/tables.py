@@ -14,6 +14,7 @@ from service.settings.key_types import (
     Bind,
     BrokerUrl,
     ClockTime,
+    Day,
     Delay,
     Device,
     Dimming,
@@ -151,6 +152,31 @@ class LightTable(Table):
     )
 
 
+class LightStepTable(Table):
+    """``[[light_step]]``: from the morning of that day on the lamps burn so; dim as ever."""
+
+    since: Day = Field(alias="from")
+    on: ClockTime
+    off: ClockTime
+
+
+class SurfaceTable(Table):
+    """``[surface]``: how cold the coldest surface of the shed is; one of the two."""
+
+    temperature_factor: float | None = Field(
+        default=None, ge=0, le=1, description="a number from 0 (as outdoors) to 1 (as the air)"
+    )
+    below_air_c: float | None = Field(
+        default=None, gt=0, le=40, description="a number above 0 and up to 40 [°C]"
+    )
+
+
+class HeaterTable(Table):
+    """``[heater]``: a heater that keeps the shed from falling below that."""
+
+    thermostat_c: float = Field(ge=-10, le=35, description="a number from -10 to 35 [°C]")
+
+
 class LimitTable(Table):
     """``[[limit]]``: a rule on one quantity at one place."""
 
@@ -212,6 +238,9 @@ class ConfigurationFile(Table):
     sensor: list[SensorTable] = Field(default=[], description="tables [[sensor]]")
     ignored: list[IgnoredTable] = Field(default=[], description="tables [[ignored]]")
     light: LightTable = Field(default=LightTable(), description="a table [light]")
+    light_step: list[LightStepTable] = Field(default=[], description="tables [[light_step]]")
+    surface: SurfaceTable | None = Field(default=None, description="a table [surface]")
+    heater: HeaterTable | None = Field(default=None, description="a table [heater]")
     limit: list[LimitTable] = Field(default=[], description="tables [[limit]]")
     notices: NoticesTable | None = Field(default=None, description="a table [notices]")
     store: StoreTable = Field(default=StoreTable(), description="a table [store]")

@@ -6,7 +6,7 @@ Every function raises ValueError on anything else; what is allowed is told in ``
 import ipaddress
 import re
 from collections.abc import Callable, Mapping
-from datetime import time, timedelta
+from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from pathlib import Path
 from typing import TypeVar
@@ -21,6 +21,8 @@ from service.nests.place import PlaceKind
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,31}")
 _DURATION = re.compile(r"(\d{1,9}(?:\.\d{1,6})?) ?(s|min|h|d)", re.ASCII)
 _CLOCK_TIME = re.compile(r"([01]\d|2[0-3]):([0-5]\d)", re.ASCII)
+_DATE = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
+_FIRST_DAY, _LAST_DAY = date(2000, 1, 1), date(2199, 12, 31)
 _LABEL = re.compile(r"[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?", re.ASCII)
 _LONG_UNITS = (("d", timedelta(days=1)), ("h", timedelta(hours=1)), ("min", timedelta(minutes=1)))
 _UNITS = {"s": "seconds", "min": "minutes", "h": "hours", "d": "days"}
@@ -95,6 +97,17 @@ def clock_time(value: object) -> time:
     if match is None:
         raise ValueError(value)
     return time(int(match[1]), int(match[2]))
+
+
+def local_date(value: object) -> date:
+    """A day of the calendar: TOML's own date, or ``"2026-01-10"`` where dates are texts."""
+    if isinstance(value, str) and _DATE.fullmatch(value):
+        value = date.fromisoformat(value)
+    if not isinstance(value, date) or isinstance(value, datetime):
+        raise ValueError(value)  # noqa: TRY004 - pydantic collects ValueErrors only
+    if not _FIRST_DAY <= value <= _LAST_DAY:
+        raise ValueError(value)
+    return value
 
 
 def time_zone(value: object) -> ZoneInfo:
@@ -199,6 +212,8 @@ def in_words(value: object) -> object:  # noqa: PLR0911 - one for each kind of v
         return _duration_in_words(value)
     if isinstance(value, time):
         return f"{value:%H:%M}"
+    if isinstance(value, date):
+        return value.isoformat()
     if isinstance(value, StrEnum):
         return value.value
     if isinstance(value, ZoneInfo | Path):

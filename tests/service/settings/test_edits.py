@@ -1,7 +1,7 @@
 """Each change that pages can make, carried out over real stores."""
 
 from collections.abc import Callable, Iterator
-from datetime import time, timedelta
+from datetime import date, time, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -9,10 +9,12 @@ import pytest
 
 from devices.reading import Quantity
 from devices.sensor import Feed, Field, Format
+from service.climate.cold_surface import ColdSurface
+from service.climate.light_plan import LampSchedule
 from service.errors import ConfigurationError, InputError
 from service.nests.place import Place, PlaceKind
 from service.settings import edits
-from service.settings.editing import Edit, both
+from service.settings.editing import Edit, SetInFileError, both
 from service.settings.written import duration, in_words
 from tests.service.settings.editing_shed import EditingShed, editing_in
 
@@ -53,6 +55,47 @@ def test_lamps_are_set_and_taken_away(shed: EditingShed) -> None:
     assert (found.light.schedule.on, found.light.schedule.off) == (time(6, 30), time(20, 30))
     assert found.light.schedule.dim == timedelta(minutes=30)
     assert shed.do(edits.no_lamps()).light.schedule is None
+
+
+LONGER = {
+    date(2026, 2, 10): (time(6), time(21)),
+    date(2026, 1, 10): (time(6, 30), time(21)),
+}
+
+
+def test_steps_of_light_are_set_whole_and_dim_as_the_lamps_do(shed: EditingShed) -> None:
+    half = timedelta(minutes=30)
+    found = shed.do(edits.lamps(on="07:00", off="20:00", dim=half), edits.lamp_steps(LONGER)).light
+    assert [step.since for step in found.steps] == [date(2026, 1, 10), date(2026, 2, 10)]
+    before, after = found.schedule_on(date(2026, 1, 9)), found.schedule_on(date(2026, 2, 9))
+    assert before == LampSchedule(on=time(7), off=time(20), dim=half)
+    assert after == LampSchedule(on=time(6, 30), off=time(21), dim=half)
+    assert shed.do(edits.lamp_steps({})).light.steps == ()
+
+
+def test_a_step_of_light_that_the_file_states_stays_and_others_come_beside_it(
+    tmp_path: Path,
+) -> None:
+    stated = {"light_step": [{"from": date(2026, 1, 10), "on": "06:30", "off": "21:00"}]}
+    with editing_in(tmp_path, stated) as shed:
+        found = shed.do(edits.lamp_steps(LONGER))
+        assert [step.since for step in found.light.steps] == sorted(LONGER)
+        assert ("light_step", "2026-01-10") in found.fixed
+        with pytest.raises(SetInFileError, match="2026-01-10"):
+            shed.do(edits.lamp_steps({}))
+
+
+def test_the_coldest_surface_is_known_by_one_of_two_ways_or_not_at_all(shed: EditingShed) -> None:
+    assert shed.do(edits.surface(temperature_factor=0.3)).surface == ColdSurface(
+        temperature_factor=0.3
+    )
+    assert shed.do(edits.surface(below_air_c=4.0)).surface == ColdSurface(below_air_k=4.0)
+    assert shed.do(edits.surface()).surface is None
+
+
+def test_a_heater_is_told_and_taken_away(shed: EditingShed) -> None:
+    assert shed.do(edits.heater(5.0)).heater_c == 5.0
+    assert shed.do(edits.heater(None)).heater_c is None
 
 
 def test_a_place_is_made_renamed_and_removed(shed: EditingShed) -> None:

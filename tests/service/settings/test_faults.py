@@ -35,6 +35,8 @@ BROKER = (
 A_PLACE = 'the id of a place: "shed", "box-1"'
 INTERVAL = 'a duration from "1 s" to "7 d": a number and s, min, h or d'
 DELAY = 'a duration from "0 s" to "7 d": a number and s, min, h or d'
+DAY = "a date such as 2026-01-10, from 2000-01-01 to 2199-12-31"
+_STEP = '[[light_step]]\nfrom = 2026-01-10\non = "06:30"\noff = "21:00"\n'
 NUMBER_NEEDS = 'a feed with format = "number" needs device, quantity, unit'
 
 
@@ -138,7 +140,8 @@ VALUES = {
     ),
     "missing kind": (
         '[[place]]\nid = "a"',
-        'place[1].kind (of "a") is missing; allowed: "shed", "flight", "cage", "box", "outdoors", "surface"',
+        'place[1].kind (of "a") is missing; '
+        'allowed: "shed", "flight", "cage", "box", "outdoors", "surface"',
     ),
     "walking order": (
         '[[place]]\nid = "a"\nkind = "box"\norder = 1.5',
@@ -310,6 +313,66 @@ VALUES = {
         "[light]\nthreshold_lx = 0",
         refused("light.threshold_lx", "0", "a number above 0 and up to 100000 [lx]"),
     ),
+    "day of a step of light": (
+        _STEP.replace("2026-01-10", '"10 January"'),
+        refused("light_step[1].from", '"10 January"', DAY),
+    ),
+    "hour of a step of light": (
+        _STEP.replace("06:30", "6:30"),
+        'light_step[1].on = "6:30" (of 2026-01-10) is not allowed; '
+        'allowed: a time of day "HH:MM", 00:00 to 23:59',
+    ),
+    "step of light without off": (
+        _STEP.replace('off = "21:00"', ""),
+        "light_step[1].off (of 2026-01-10) is missing; "
+        'allowed: a time of day "HH:MM", 00:00 to 23:59',
+    ),
+    "step of light that is no light": (
+        _STEP.replace("21:00", "06:30"),
+        'light_step[1].off = "06:30" (of 2026-01-10) is not allowed; allowed: another time than on',
+    ),
+    "step of light too short to dim": (
+        _STEP.replace("21:00", "07:20") + '[light]\ndim = "30 min"',
+        'light_step[1].off = "07:20" (of 2026-01-10) leaves too little light to dim; '
+        "allowed: a time at least twice the dim of [light] after on",
+    ),
+    "two steps of light of one day": (
+        _STEP + _STEP.replace("2026-01-10", '"2026-01-10"'),
+        'light_step[2].from = "2026-01-10" is there twice; '
+        "allowed: a date that no other light_step has",
+    ),
+    "surface factor": (
+        "[surface]\ntemperature_factor = 1.2",
+        refused(
+            "surface.temperature_factor", "1.2", "a number from 0 (as outdoors) to 1 (as the air)"
+        ),
+    ),
+    "surface as warm as the air": (
+        "[surface]\nbelow_air_c = 0",
+        refused("surface.below_air_c", "0", "a number above 0 and up to 40 [°C]"),
+    ),
+    "surface told twice": (
+        "[surface]\nbelow_air_c = 4\ntemperature_factor = 0.3",
+        "surface.below_air_c = 4 stands beside temperature_factor; "
+        "allowed: temperature_factor or below_air_c, one of the two",
+    ),
+    "surface not told": (
+        "[surface]",
+        "surface.temperature_factor is missing; "
+        "allowed: temperature_factor or below_air_c, one of the two",
+    ),
+    "heater as a text": (
+        '[heater]\nthermostat_c = "5"',
+        refused("heater.thermostat_c", '"5"', "a number from -10 to 35 [°C]"),
+    ),
+    "heater not told": (
+        "[heater]",
+        "heater.thermostat_c is missing; allowed: a number from -10 to 35 [°C]",
+    ),
+    "surface in a box": (
+        PLACES + '[[place]]\nid = "pane"\nkind = "surface"\nin = "box-1"',
+        'place[3].in = "box-1" (of "pane") is a box; allowed: a surface stands in a shed or flight',
+    ),
     "limit id": (
         PLACES + LIMIT.replace('"cold"', '"Cold!"') + "low = 5",
         refused("limit[1].id", '"Cold!"', ID),
@@ -451,8 +514,8 @@ VALUES = {
     ),
     "unknown table": (
         "[zebra]\na = 1",
-        "zebra = { a = 1 } is not a known key; allowed: broker, feed, ignored, light, limit, "
-        "notices, pages, place, sensor, shed, store",
+        "zebra = { a = 1 } is not a known key; allowed: broker, feed, heater, ignored, light, "
+        "light_step, limit, notices, pages, place, sensor, shed, store, surface",
     ),
     "unknown key of a place": (
         '[[place]]\nid = "a"\nkind = "box"\nwithin = "shed"',
