@@ -28,7 +28,7 @@ OUTLOOKS = Table(
     METADATA,
     Column("id", Integer, primary_key=True),
     Column("night", Day, nullable=False, index=True),
-    Column("issued_at", UtcTime, nullable=False),
+    Column("issued_at", UtcTime, nullable=False, index=True),
     Column("body", Text, nullable=False),
     sqlite_strict=True,
 )

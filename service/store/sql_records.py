@@ -16,6 +16,7 @@ from service.store.sql_duties import SqlDuties
 from service.store.sql_engine import PATIENCE_S, Transactions, open_engine, sql_url
 from service.store.sql_kept_settings import SqlChanges, SqlKeptSettings
 from service.store.sql_nest_book import SqlNestBook
+from service.store.sql_outlook import SqlOutlook
 from service.store.sql_people import SqlPeople
 from service.store.sql_requests import SqlRequests
 from service.store.sql_running_low import SqlRunningLow
@@ -45,6 +46,7 @@ class Records:
     changes: SqlChanges
     people: SqlPeople
     calibrations: SqlCalibrations
+    outlook: SqlOutlook
     transactions: Transactions
 
     def close(self) -> None:
@@ -114,5 +116,6 @@ def _records(transactions: Transactions) -> Records:
         changes=SqlChanges(transactions),
         people=SqlPeople(transactions),
         calibrations=SqlCalibrations(transactions),
+        outlook=SqlOutlook(transactions),
         transactions=transactions,
     )

@@ -33,7 +33,7 @@ def _outlook() -> None:
         "outlooks",
         sa.Column("id", sa.Integer, primary_key=True),
         sa.Column("night", sa.Text, nullable=False, index=True),
-        sa.Column("issued_at", sa.Text, nullable=False),
+        sa.Column("issued_at", sa.Text, nullable=False, index=True),
         sa.Column("body", sa.Text, nullable=False),
         sqlite_strict=True,
     )
