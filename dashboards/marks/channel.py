@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from dashboards.marks.ahead import ahead_of_now
 from dashboards.marks.palette import Palette
 from dashboards.marks.svg import Point, circle, element, line, path, polygon, polyline, rect
 from dashboards.views.banks import AirMoment
@@ -38,12 +39,16 @@ class Frame:
         return self.bottom - min(1.0, max(0.0, share)) * (self.bottom - self.top)
 
 
-def vertical_range(strands: Sequence[Sequence[AirMoment]], least_c: float) -> tuple[float, float]:
+def vertical_range(
+    strands: Sequence[Sequence[AirMoment]], least_c: float, also_c: Sequence[float] = ()
+) -> tuple[float, float]:
     """Lowest and highest temperature of the picture: whole degrees, at least ``least_c`` apart.
 
-    It never shrinks below ``least_c``, so that a calm night never looks steep.
+    It never shrinks below ``least_c``, so that a calm night never looks steep. ``also_c`` are
+    further temperatures that the picture has to have room for.
     """
     temperatures = [moment.temperature_c for strand in strands for moment in strand]
+    temperatures += also_c
     if not temperatures:
         return 5.0, 5.0 + least_c
     low, high = min(temperatures), max(temperatures)
@@ -221,12 +226,14 @@ def wall_channel(
     ticks: Sequence[datetime],
     cut: bool,
 ) -> str:
-    """The channel of the wall, edge to edge: what was on the left of now, bare paper ahead.
+    """The channel of the wall, edge to edge: what was on the left of now, and on the right what
+    is expected, as far as anybody can tell; else bare paper.
 
     ``cut``: nothing is heard any more. The thread ends in a slash and hatch covers the rest.
     """
     span = view.now - view.since
-    low_c, high_c = vertical_range(view.strands, 15.0)
+    ahead = None if cut else view.ahead
+    low_c, high_c = vertical_range(view.strands, 15.0, ahead.temperatures if ahead else ())
     frame = Frame(
         left=0,
         right=width,
@@ -239,6 +246,7 @@ def wall_channel(
     )
     drawn = [
         ground(_until(view.light, view.now), frame, palette),
+        ahead_of_now(ahead, frame, palette) if ahead else "",
         thread(view.strands, frame, palette, stroke=8),
     ]
     if cut:

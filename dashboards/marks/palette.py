@@ -65,6 +65,15 @@ NIGHT = Palette(
 )
 
 
+def mixed(over: str, under: str, share: float) -> str:
+    """The flat colour of ``share`` (0 to 1) of one colour over another, both ``#RRGGBB``."""
+    parts = (
+        round(int(over[i : i + 2], 16) * share + int(under[i : i + 2], 16) * (1 - share))
+        for i in (1, 3, 5)
+    )
+    return "#" + "".join(f"{part:02X}" for part in parts)
+
+
 def luminance(colour: str) -> float:
     """Relative luminance, 0 (black) to 1 (white), of ``#RRGGBB``.
 

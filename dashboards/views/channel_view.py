@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from dashboards.views.ahead import Ahead
 from dashboards.views.banks import AirLimits, AirMoment, air_moment
 from service.store.reading_store import Mean
 
@@ -23,7 +24,8 @@ class ChannelView:
     """``strands`` are stretches of thread without a gap, oldest first.
 
     ``latest`` is the newest moment if it still counts as now, else None; ``heard_until`` is
-    the end of the thread. Both None where there never was a reading.
+    the end of the thread. Both None where there never was a reading. ``ahead`` is what is
+    expected of the coming night, or of the rest of this one; None where nobody can tell.
     """
 
     place: str
@@ -34,6 +36,7 @@ class ChannelView:
     light: tuple[LightSpan, ...] = ()
     latest: AirMoment | None = None
     heard_until: datetime | None = None
+    ahead: Ahead | None = None
 
 
 def strands(
