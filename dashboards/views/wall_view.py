@@ -23,7 +23,14 @@ from dashboards.views.rail_view import (
     next_box_sentences,
 )
 from dashboards.views.shed_state import IN_THE_JAR, Beyond, ShedState, Silent
+from dashboards.views.tonight_words import (
+    ColdAhead,
+    stale_notes,
+    tonight_line,
+    will_likely_be_cold,
+)
 from service.alarms.alarm import Alarm, AlarmState
+from service.answers.outlook import Tonight
 from service.rules.limit import Limit
 from service.settings.settings import Settings
 from service.store.reading_store import Latest
@@ -94,9 +101,11 @@ def wall_view(
     night_low: LastNight | None,
     rail: RailView,
     night: bool,
+    tonight: Tonight | None = None,
 ) -> WallView:
-    """Put it in words."""
+    """Put it in words. ``tonight`` is None where nothing may be said of the coming night."""
     teller = _Teller(settings, state, newest, channel, night_low)
+    teller.tonight = tonight
     form, verdict = teller.verdict()
     acts = state.act
     if len(acts) > 1:
@@ -157,6 +166,7 @@ class _Teller:
         channel: ChannelView | None,
         night_low: LastNight | None,
     ) -> None:
+        self.tonight: Tonight | None = None
         self.settings = settings
         self.state = state
         self.newest = newest
@@ -177,10 +187,22 @@ class _Teller:
         unheard = self._unheard()
         if unheard is not None:
             return Form.PLATE, unheard
-        if state.watch:
-            return Form.OUTLINE, self._alarm_verdict(state.watch, "watch", "watch")
-        if state.beyond:
-            return Form.OUTLINE, self._beyond_verdict(state.beyond[0])
+        to_watch = self._to_watch()
+        if to_watch is not None:
+            return Form.OUTLINE, to_watch
+        return Form.PLAIN, self._all_well()
+
+    def _to_watch(self) -> WallLine | None:
+        """What is wrong comes before what is beyond, and that before what may come."""
+        if self.state.watch:
+            return self._alarm_verdict(self.state.watch, "watch", "watch")
+        if self.state.beyond:
+            return self._beyond_verdict(self.state.beyond[0])
+        cold = self._cold_ahead()
+        return None if cold is None else self._cold_later(cold)
+
+    def _all_well(self) -> WallLine:
+        state = self.state
         live = f"{state.live} of {state.sensors} live"
         if state.sensors == 1:
             live = "1 sensor live"
@@ -188,8 +210,24 @@ class _Teller:
             live = f"{state.live} sensors live"
         elif state.in_jar:
             live = f"{state.live} live, {state.in_jar} in jar"
-        return Form.PLAIN, WallLine(
+        return WallLine(
             sentences=("All well",), notes=(f"{self.clock}{self._now_value()}", live), bold=True
+        )
+
+    def _cold_ahead(self) -> ColdAhead | None:
+        """The cold limit that tonight will likely pass; an old outlook tells of none."""
+        if self.tonight is None or self.tonight.is_stale(self.state.now):
+            return None
+        return will_likely_be_cold(self.tonight, self.settings.limits)
+
+    def _cold_later(self, cold: ColdAhead) -> WallLine:
+        """Nothing is wrong yet, and there is time to do something."""
+        return WallLine(
+            sentences=("Cold later",),
+            notes=(f"{self.clock}, watch", f"under {self._setpoint(cold.limit)} {cold.chance}"),
+            short_notes=(self.clock, "watch"),
+            sign=Sign.WATCH,
+            bold=True,
         )
 
     def _now_value(self) -> str:
@@ -392,7 +430,7 @@ class _Teller:
             return WallLine(
                 sentences=(f"Now {told}",), notes=("alarm after", f"{minutes} min of it")
             )
-        return self._night_line(self._calm_notes())
+        return self._calm_line()
 
     def _smaller(self, unheard: WallLine) -> WallLine:
         return WallLine(sentences=unheard.sentences, notes=self._why_unheard(), sign=Sign.NOT_LIVE)
@@ -443,6 +481,19 @@ class _Teller:
         if self.channel.place not in self.sheds:
             spare = f"{self.name(self.channel.place)}: {spare}"
         return (spare, f"to {latest.side}")
+
+    def _calm_line(self) -> WallLine:
+        """Tonight, where it may be told; what is over and unseen stands beside it all the same."""
+        notes = self._calm_notes()
+        if self.tonight is None:
+            return self._night_line(notes)
+        if self.tonight.is_stale(self.state.now):
+            old = stale_notes(self.tonight, self.zone)
+            return self._night_line(notes if self.state.returned else old)
+        told = tonight_line(self.tonight, self.settings.limits, self.zone)
+        return WallLine(
+            sentences=told.sentences, notes=notes if self.state.returned else told.notes
+        )
 
     def _night_line(self, notes: tuple[str, ...]) -> WallLine:
         if self.night_low is None:

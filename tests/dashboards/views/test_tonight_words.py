@@ -1,0 +1,147 @@
+"""What is said of tonight: never falsely precise, and "fine" only where it is."""
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from dashboards.views.rail_view import rail_view
+from dashboards.views.tonight_words import (
+    ahead_of,
+    degrees_to_half,
+    tonight_line,
+    tonight_sentence,
+)
+from dashboards.views.wall_view import Form, LastNight, WallView, wall_view
+from service.answers.outlook import STALE_AFTER, Tonight
+from service.nests.place import PlaceKind
+from service.rules.limit import Priority
+from service.settings.settings import Settings
+from tests.dashboards.filled_shed import NOW, limits, settings
+from tests.dashboards.views.walls import newest, state_of
+
+ZONE = ZoneInfo("Europe/Amsterdam")
+DUSK = datetime(2026, 4, 21, 18, 30, tzinfo=UTC)
+
+MILD = Tonight(
+    place="shed",
+    night=date(2026, 4, 21),
+    since=DUSK,
+    until=DUSK + timedelta(hours=10),
+    issued_at=NOW - timedelta(minutes=30),
+    low_c=8.4,
+    middle_c=9.6,
+    high_c=11.1,
+    low_at=datetime(2026, 4, 22, 2, 50, tzinfo=UTC),
+    low_from=datetime(2026, 4, 22, 2, 0, tzinfo=UTC),
+    low_to=datetime(2026, 4, 22, 4, 0, tzinfo=UTC),
+    chance_below={5.0: 0.01},
+    nights=40,
+)
+COLD = replace(MILD, low_c=3.4, middle_c=4.6, high_c=6.1, chance_below={5.0: 0.62})
+
+
+def wall_with(tonight: Tonight | None, *alarms: object) -> WallView:
+    set_up: Settings = settings(Path("/nowhere"))
+    boxes = [place for place in set_up.places if place.kind is PlaceKind.BOX]
+    return wall_view(
+        settings=set_up,
+        state=state_of(set_up, *alarms),  # type: ignore[arg-type]
+        newest=newest(),
+        channel=None,
+        night_low=LastNight(low_c=6.2, low_at=NOW, going_on=False),
+        rail=rail_view(boxes, (), NOW, ZONE),
+        night=False,
+        tonight=tonight,
+    )
+
+
+def test_a_night_far_from_its_limit_is_fine() -> None:
+    line = tonight_line(MILD, limits(), ZONE)
+    assert line.sentences == ("Tonight 9.5°, fine", "Tonight 10°, fine")
+    assert line.notes == ("8 to 12°", "low near 5 am")
+
+
+@pytest.mark.parametrize(
+    ("chance", "word"),
+    [(0.05, "unlikely"), (0.2, "possible"), (0.5, "likely"), (0.8, "very likely")],
+)
+def test_a_night_that_may_pass_its_limit_shows_its_width_and_how_likely(
+    chance: float, word: str
+) -> None:
+    line = tonight_line(replace(COLD, chance_below={5.0: chance}), limits(), ZONE)
+    assert line.sentences == ("Tonight 3 to 7°",)
+    assert line.notes == ("under 5°:", word)
+
+
+def test_nothing_is_fine_without_a_cold_limit_nor_while_few_nights_are_known() -> None:
+    no_limit = tonight_line(MILD, (), ZONE)
+    learning = tonight_line(replace(MILD, learning=True, chance_below={}), limits(), ZONE)
+    assert "fine" not in " ".join(no_limit.sentences + learning.sentences)
+    assert learning.notes == ("still", "learning")
+
+
+def test_nothing_is_fine_where_panes_may_be_wet() -> None:
+    line = tonight_line(replace(MILD, chance_wet=0.3), limits(), ZONE)
+    assert line.sentences == ("Tonight 8 to 12°",)
+    assert line.notes == ("wet panes:", "possible")
+
+
+def test_a_likely_crossing_is_to_be_watched_before_it_comes() -> None:
+    view = wall_with(COLD)
+    assert view.form is Form.OUTLINE
+    assert view.verdict.sentences == ("Cold later",)
+    assert view.verdict.notes == ("14:30, watch", "under 5° likely")
+    assert view.second.sentences == ("Tonight 3 to 7°",)
+
+
+def test_once_the_night_has_been_that_cold_nothing_is_told_as_later() -> None:
+    assert wall_with(replace(COLD, low_so_far_c=4.9)).form is Form.PLAIN
+
+
+def test_a_limit_told_on_the_phone_only_makes_no_watch() -> None:
+    quiet = tuple(replace(one, priority=Priority.LOW) for one in limits())
+    assert tonight_line(COLD, quiet, ZONE).sentences[0] == "Tonight 4.5°"
+
+
+def test_an_old_outlook_is_not_shown_and_said_to_be_old() -> None:
+    old = replace(COLD, issued_at=NOW - STALE_AFTER - timedelta(minutes=1))
+    view = wall_with(old)
+    assert view.form is Form.PLAIN
+    assert view.second.sentences == ("Last night 6°",)
+    assert view.second.notes == ("outlook old:", "from 12:29")
+
+
+def test_without_an_outlook_the_wall_says_what_is_known() -> None:
+    assert wall_with(None).second.sentences == ("Last night 6°",)
+
+
+def test_the_sentence_tells_band_chance_and_when_it_was_said() -> None:
+    told = tonight_sentence(COLD, limits(), ZONE)
+    assert told == (
+        "Tonight's low: 4.5° most likely, 3 to 7° in four nights of five; "
+        "under 5° is likely; said at 14:00"
+    )
+
+
+def test_halves_are_rounded_alike_on_both_sides_of_nought() -> None:
+    assert [degrees_to_half(c) for c in (6.24, 6.25, 6.75, -0.2, -0.8)] == [
+        "6°",
+        "6.5°",
+        "7°",
+        "0°",
+        "\N{MINUS SIGN}1°",
+    ]
+
+
+def test_ahead_begins_with_the_night_by_day_and_at_the_bead_by_night() -> None:
+    by_day = ahead_of(COLD, limits(), NOW, 17.0)
+    by_night = ahead_of(COLD, limits(), DUSK + timedelta(hours=1), 12.0)
+    assert by_day is not None
+    assert by_night is not None
+    assert (by_day.since, by_day.from_c) == (DUSK, None)
+    assert (by_night.since, by_night.from_c) == (DUSK + timedelta(hours=1), 12.0)
+    assert (by_day.cold_c, by_day.hot_c, by_day.crosses) == (5.0, 28.0, True)
+    assert ahead_of(COLD, limits(), COLD.until, 12.0) is None
