@@ -19,6 +19,7 @@ from service.store.calibration_store import CalibrationStore
 from service.store.duty_store import DutyStore, RunningLowStore
 from service.store.kept_settings import ChangeRecord
 from service.store.nest_book import NestBook
+from service.store.outlook_store import OutlookStore
 from service.store.people_store import PeopleStore
 from service.store.reading_store import ReadingStore
 from service.store.season_store import SeasonStore
@@ -58,6 +59,7 @@ class PageServices:
     people: PeopleStore
     calibrations: CalibrationStore
     changes: ChangeRecord
+    outlook: OutlookStore
     editor: SettingsEditor
     data: Path
     hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")

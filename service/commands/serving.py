@@ -65,6 +65,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         people=stores.records.people,
         calibrations=stores.records.calibrations,
         changes=stores.records.changes,
+        outlook=stores.records.outlook,
         editor=settings_editor(stated, data, stores, current),
         data=data,
         broker=lambda: standing_now(data),

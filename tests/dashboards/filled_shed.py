@@ -138,6 +138,7 @@ class FilledShed:
             people=self.records.people,
             calibrations=self.records.calibrations,
             changes=self.records.changes,
+            outlook=self.records.outlook,
             editor=SettingsEditor(
                 stated=Stated(),
                 data=self.settings.readings_file.parent,

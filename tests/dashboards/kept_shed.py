@@ -87,6 +87,7 @@ class KeptShed:
             people=records.people,
             calibrations=records.calibrations,
             changes=records.changes,
+            outlook=records.outlook,
             data=self.data,
             hosts=("testserver", "127.0.0.1", "localhost", "[::1]"),
             broker=lambda: standing,
