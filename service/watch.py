@@ -13,6 +13,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import Protocol, Self
 
 from service.clock import Clock, speed_of
 from service.errors import NotKnownError, StoreUnavailableError
@@ -37,6 +38,33 @@ RETRY_AFTER_S = 1.5
 """Changed settings are noticed within a second, and the watch is then built anew."""
 
 
+class Alongside(Protocol):
+    """Work that the watch looks after and that no alarm depends on: it raises nothing."""
+
+    def step(self, now: datetime) -> None:
+        """Do the little that is due; called about twice a second."""
+        ...
+
+    def go_on_from(self, before: Self) -> None:
+        """Take over what one before it has begun."""
+        ...
+
+    def stop(self) -> None:
+        """End what runs."""
+        ...
+
+
+class Nothing:
+    """Fulfils ``Alongside``: there is no such work."""
+
+    def step(self, now: datetime) -> None: ...
+    def go_on_from(self, before: Self) -> None: ...
+    def stop(self) -> None: ...
+
+
+NOTHING = Nothing()
+
+
 class Watch:
     """The loop around the walk of a reading."""
 
@@ -53,7 +81,9 @@ class Watch:
         commit_every_s: float = CLOSE_AFTER_S,
         on_beat: Callable[[], None] = lambda: None,
         give_up: Callable[[int], None] = os._exit,
+        alongside: Alongside = NOTHING,
     ) -> None:
+        self._alongside = alongside
         self._listener = listener
         self._path = path
         self._requests = requests
@@ -85,6 +115,7 @@ class Watch:
         self._moved = dict(before._moved)  # noqa: SLF001 - one of its own kind
         self._last_message_at = before._last_message_at  # noqa: SLF001 - as above
         self._started_at = before._started_at  # noqa: SLF001 - as above
+        self._alongside.go_on_from(before._alongside)  # noqa: SLF001 - as above
 
     def save_alarms(self) -> None:
         """Write what the last messages have raised and cleared.
@@ -113,6 +144,8 @@ class Watch:
                 self._round.stop()
                 self._keep_overheard(self._round)
             self._listener.stop()
+            if stop.is_set():
+                self._alongside.stop()
 
     def _step(self) -> None:
         if not self._listener.alive():
@@ -126,6 +159,7 @@ class Watch:
         self._look_at_deadlines()
         self._look_around()
         self._beat()
+        self._alongside.step(self._clock.now())
 
     def _take(self) -> None:
         if len(self._pending) >= MOST_PENDING:
