@@ -7,8 +7,10 @@ from dashboards.shed_air import AirSource, ShedAir
 from dashboards.views.banks import limits_at
 from dashboards.views.night_words import NightThere
 from service.answers.place_series import PlaceSeries
-from service.climate.night_summary import summarise_night
+from service.climate.night_air import NightAir, Series
+from service.climate.night_summary import Counted, summarise_night
 from service.climate.nights import Night, usable
+from service.climate.samples import samples
 from service.settings.settings import Settings
 from service.store.reading_store import ReadingStore, StoredReading
 
@@ -70,7 +72,11 @@ class LastNights:
             warmth = self._window(source.temperature, night.since - gap, until)
             damp = self._window(source.humidity, night.since - gap, until)
             cold_c = _NO_SETPOINT if limits.cold_c is None else limits.cold_c
-            summary = summarise_night(night, warmth, damp, (cold_c,), max_gap=gap, now=self._now)
+            air = NightAir(
+                temperature=Series(samples=samples(warmth), max_gap=gap),
+                humidity=Series(samples=samples(damp), max_gap=gap),
+            )
+            summary = summarise_night(night, air, Counted(below_c=(cold_c,)), now=self._now)
             told = [one.measured_at for one in usable(warmth) if one.measured_at >= night.since]
             heard = max(told, default=None)
         return NightThere(

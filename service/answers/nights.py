@@ -1,24 +1,27 @@
 """How the nights were: the answer to ``nights``.
 
-``condensation_min`` stays None as long as no temperature of a surface is known.
+Where nothing tells how cold the coldest surface is, its margin and ``condensation_min`` are
+None: nothing is guessed.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 
 from typing_extensions import TypedDict
 
 from devices.reading import Quantity
-from service.answers.place_series import PlaceSeries
+from service.answers.night_air import night_air, shed_sensors
 from service.answers.shed_series import ShedSeries, shed_series
 from service.answers.telling import rfc3339, rfc3339_or_none
 from service.climate import nights as night_bounds
-from service.climate.night_summary import summarise_night
+from service.climate.night_summary import Counted, NightSummary, summarise_night
 from service.climate.nights import Night
+from service.climate.samples import Sample
 from service.settings.settings import Settings
-from service.store.reading_store import ReadingStore, StoredReading
+from service.store.reading_store import ReadingStore
 
 ALWAYS_COUNTED_BELOW_C = (0.0, 5.0, 10.0)
+ALWAYS_COUNTED_ABOVE_PCT = (70.0, 80.0, 90.0)
 
 NightAnswer = TypedDict(
     "NightAnswer",
@@ -30,10 +33,20 @@ NightAnswer = TypedDict(
         "low_c": float | None,
         "low_at": str | None,
         "hours_below": dict[str, float | None],
+        "hours_above": dict[str, float | None],
         "rh_max_pct": float | None,
+        "rh_max_at": str | None,
         "dew_margin_min_c": float | None,
+        "dew_margin_min_at": str | None,
+        "surface": str | None,
+        "surface_margin_min_c": float | None,
+        "surface_margin_min_at": str | None,
         "condensation_min": float | None,
+        "fall_max_k_per_h": float | None,
+        "fall_max_at": str | None,
         "coverage": float,
+        "humidity_coverage": float,
+        "surface_coverage": float,
     },
 )
 
@@ -48,15 +61,29 @@ def nights(
     Raises:
         StoreUnavailableError: the store can't be read now.
     """
-    of_shed = shed_series(tuple(store.series()), settings)
+    return [_told(one) for one in night_summaries(store, settings, since, until, now)]
+
+
+def night_summaries(
+    store: ReadingStore, settings: Settings, since: datetime, until: datetime, now: datetime
+) -> list[NightSummary]:
+    """The same as values.
+
+    Raises:
+        StoreUnavailableError: the store can't be read now.
+    """
+    series = tuple(store.series())
+    of_shed = shed_series(series, settings)
     end = min(until, now)
-    first = _first_reading(store, of_shed, since, end)
+    first = _first_reading(store, of_shed, max(since, _NOTHING_BEFORE), end)
     if first is None:
         return []
+    sensors = shed_sensors(series, settings, of_shed)
     # A night that begins in that time may end after it, and that is known too.
     known = min(now, end + timedelta(days=2))
+    counted = Counted(below_c=counted_below(settings), above_pct=counted_above(settings))
     return [
-        _told(night, store, settings, of_shed, known)
+        summarise_night(night, night_air(store, sensors, night, known), counted, now=known)
         for night in known_nights(store, settings, of_shed, first, known)
         if night.since < end
     ]
@@ -65,18 +92,10 @@ def nights(
 def _first_reading(
     store: ReadingStore, of_shed: ShedSeries, since: datetime, until: datetime
 ) -> datetime | None:
-    """When anything was measured first in that time; looked for a month at a time."""
+    """When anything was measured first in that time."""
     all_three = (of_shed.temperature, of_shed.humidity, of_shed.light)
-    kept = [one for one in all_three if one is not None]
-    start = max(since, _NOTHING_BEFORE)
-    while start < until:
-        end = min(start + timedelta(days=31), until)
-        windows = [series.window(store, start, end) for series in kept]
-        firsts = [window[0].measured_at for window in windows if window]
-        if firsts:
-            return max(since, min(firsts))
-        start = end
-    return None
+    firsts = (one.first(store, since, until) for one in all_three if one is not None)
+    return min((one for one in firsts if one is not None), default=None)
 
 
 _NOTHING_BEFORE = datetime(2015, 1, 1, tzinfo=UTC)
@@ -91,49 +110,48 @@ def known_nights(
     until: datetime,
 ) -> tuple[Night, ...]:
     """The nights themselves, by the light sensor of the shed where there is one."""
-    readings: Sequence[StoredReading] = ()
+    light: Sequence[Sample] = ()
     if of_shed.light is not None:
         day_before = since - timedelta(days=1)
-        readings = of_shed.light.window(store, day_before, until + _INSTANT)
-    return night_bounds.nights(readings, settings.light, since, until, max_gap=of_shed.light_gap)
+        light = of_shed.light.samples(store, day_before, until + _INSTANT)
+    return night_bounds.nights(light, settings.light, since, until, max_gap=of_shed.light_gap)
 
 
 _INSTANT = timedelta(microseconds=1)
 
 
-def _told(
-    night: Night, store: ReadingStore, settings: Settings, of_shed: ShedSeries, now: datetime
-) -> NightAnswer:
-    gap = of_shed.air_gap
-    since, until = night.since - gap, (night.until or now) + _INSTANT
-
-    def air(series: PlaceSeries | None) -> Sequence[StoredReading]:
-        return series.window(store, since, until) if series else ()
-
-    summed = summarise_night(
-        night,
-        air(of_shed.temperature),
-        air(of_shed.humidity),
-        counted_below(settings),
-        max_gap=gap,
-        now=now,
-    )
+def _told(told: NightSummary) -> NightAnswer:
+    night = told.night
     return {
         "night": night.evening.isoformat(),
         "from": rfc3339(night.since),
         "to": rfc3339_or_none(night.until),
         "bounds": night.bounds,
-        "low_c": summed.low_c,
-        "low_at": rfc3339_or_none(summed.low_at),
-        "hours_below": {
-            # Where nothing was measured nobody knows: that is not no hour.
-            f"{limit}": round(hours, 3) if summed.coverage > 0 else None
-            for limit, hours in summed.hours_below.items()
-        },
-        "rh_max_pct": summed.rh_max_pct,
-        "dew_margin_min_c": _rounded(summed.dew_margin_min_c, 3),
-        "condensation_min": _rounded(summed.condensation_min, 1),
-        "coverage": round(summed.coverage, 4),
+        "low_c": told.low_c,
+        "low_at": rfc3339_or_none(told.low_at),
+        "hours_below": _hours(told.hours_below, told.coverage),
+        "hours_above": _hours(told.hours_above, told.humidity_coverage),
+        "rh_max_pct": told.rh_max_pct,
+        "rh_max_at": rfc3339_or_none(told.rh_max_at),
+        "dew_margin_min_c": _rounded(told.dew_margin_min_c, 3),
+        "dew_margin_min_at": rfc3339_or_none(told.dew_margin_min_at),
+        "surface": told.surface,
+        "surface_margin_min_c": _rounded(told.surface_margin_min_c, 3),
+        "surface_margin_min_at": rfc3339_or_none(told.surface_margin_min_at),
+        "condensation_min": _rounded(told.condensation_min, 1),
+        "fall_max_k_per_h": _rounded(told.fall_max_k_per_h, 2),
+        "fall_max_at": rfc3339_or_none(told.fall_max_at),
+        "coverage": round(told.coverage, 4),
+        "humidity_coverage": round(told.humidity_coverage, 4),
+        "surface_coverage": round(told.surface_coverage, 4),
+    }
+
+
+def _hours(counts: Mapping[float, float], coverage: float) -> dict[str, float | None]:
+    """Where nothing was measured nobody knows: that is not no hour."""
+    return {
+        f"{setpoint}": round(hours, 3) if coverage > 0 else None
+        for setpoint, hours in counts.items()
     }
 
 
@@ -149,3 +167,13 @@ def counted_below(settings: Settings) -> tuple[float, ...]:
         if limit.quantity is Quantity.TEMPERATURE and limit.low is not None
     }
     return tuple(sorted({*ALWAYS_COUNTED_BELOW_C, *limits}))
+
+
+def counted_above(settings: Settings) -> tuple[float, ...]:
+    """The humidities above which hours are counted: round ones, and all damp limits."""
+    limits = {
+        limit.high
+        for limit in settings.limits
+        if limit.quantity is Quantity.RELATIVE_HUMIDITY and limit.high is not None
+    }
+    return tuple(sorted({*ALWAYS_COUNTED_ABOVE_PCT, *limits}))

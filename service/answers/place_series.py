@@ -12,6 +12,7 @@ from datetime import datetime, timedelta
 
 from devices.reading import Quantity
 from devices.sensor import Sensor
+from service.climate.samples import Sample, samples
 from service.store.reading_store import Bucket, Mean, ReadingStore, Series, StoredReading
 
 LONG_SILENCE = timedelta(hours=1)
@@ -45,6 +46,25 @@ class PlaceSeries:
                 window = earlier.window(store, start, stop)
                 found += [one for one in window if one.measured_at not in at_edge]
         return sorted(found, key=lambda one: one.measured_at)
+
+    def samples(self, store: ReadingStore, since: datetime, until: datetime) -> list[Sample]:
+        """As ``ReadingStore.samples``.
+
+        Raises:
+            StoreUnavailableError: the store can't be read now.
+        """
+        if not self.before:
+            return store.samples(self.leading.id, since, until)
+        return samples(self.window(store, since, until))
+
+    def first(self, store: ReadingStore, since: datetime, until: datetime) -> datetime | None:
+        """As ``ReadingStore.first``; of whichever sensor told first.
+
+        Raises:
+            StoreUnavailableError: the store can't be read now.
+        """
+        firsts = (store.first(one.id, since, until) for one in (self.leading, *self.before))
+        return min((one for one in firsts if one is not None), default=None)
 
     def buckets(
         self,

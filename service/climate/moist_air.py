@@ -54,7 +54,16 @@ def dew_point_c(temperature_c: float, relative_humidity_pct: float) -> float:
     Raises:
         ValueError: as ``vapour_pressure_pa``. Air of 0 % has no dew point.
     """
-    return _temperature_saturated_at_c(vapour_pressure_pa(temperature_c, relative_humidity_pct))
+    return dew_point_of_vapour_c(vapour_pressure_pa(temperature_c, relative_humidity_pct))
+
+
+def dew_point_of_vapour_c(vapour_pa: float) -> float:
+    """The temperature at which air of this vapour pressure [Pa], above 0, is saturated [°C].
+
+    Raises:
+        ValueError: the pressure is not above 0, or no air is saturated at it.
+    """
+    return _temperature_saturated_at_c(vapour_pa)
 
 
 def temperature_at_humidity_c(dew_point_c: float, relative_humidity_pct: float) -> float:

@@ -1,28 +1,48 @@
 """What one night's air was like. Pure.
 
-A reading holds from its time until the next one, but no longer than ``max_gap``: in a gap
-nobody knows, and what nobody knows is not counted as an hour below, nor as covered.
+A reading holds from its time until the next one, but no longer than its gap: in a gap nobody
+knows, and what nobody knows is not counted as an hour below, nor as covered.
 """
 
-from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from operator import itemgetter
 
-from service.climate.moist_air import dew_point_c
-from service.climate.nights import Measured, Night, usable
+from service.climate.moist_air import dew_point_of_vapour_c
+from service.climate.night_air import (
+    Moist,
+    NightAir,
+    SurfaceKnown,
+    fastest_fall,
+    held,
+    hours_beyond,
+    moist,
+    within,
+)
+from service.climate.nights import Night
+from service.climate.samples import Sample, at_ms, ms_of
+from service.climate.surface_water import wetness
 
-_HOUR = timedelta(hours=1)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counted:
+    """For which setpoints to count hours: below temperatures [°C], above humidities [%]."""
+
+    below_c: Sequence[float] = ()
+    above_pct: Sequence[float] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NightSummary:
     """One night at one place; what no reading told is None.
 
-    ``hours_below`` has an hour count for each low setpoint [°C]; ``dew_margin_min_c`` is the
-    least by which the air was above its own dew point [°C]. ``condensation_min`` is None as
-    long as no temperature of a surface is known. ``coverage`` is the share of the night, 0
-    to 1, that lies within ``max_gap`` after a reading of temperature.
+    ``hours_below`` has an hour count for each low setpoint [°C], ``hours_above`` for each
+    humidity [%]. Margins are the least by which air and coldest surface were above the dew
+    point of the air [K], below 0 where water gathers. ``surface`` says how the surface is
+    known; ``condensation_min`` [min] with water on it is None where nobody knows. The fastest
+    fall [K/h] is over at least half an hour, told with its beginning. Coverages are shares of
+    the night, 0 to 1, in which temperature, humidity, and air and surface together were known.
     """
 
     night: Night
@@ -33,77 +53,78 @@ class NightSummary:
     dew_margin_min_c: float | None
     condensation_min: float | None
     coverage: float
+    hours_above: Mapping[float, float] = field(default_factory=dict)
+    rh_max_at: datetime | None = None
+    dew_margin_min_at: datetime | None = None
+    surface: SurfaceKnown | None = None
+    surface_margin_min_c: float | None = None
+    surface_margin_min_at: datetime | None = None
+    fall_max_k_per_h: float | None = None
+    fall_max_at: datetime | None = None
+    humidity_coverage: float = 0.0
+    surface_coverage: float = 0.0
 
 
 def summarise_night(
-    night: Night,
-    temperatures: Sequence[Measured],
-    humidities: Sequence[Measured],
-    low_setpoints_c: Iterable[float],
-    *,
-    max_gap: timedelta,
-    now: datetime,
+    night: Night, air: NightAir, counted: Counted, *, now: datetime
 ) -> NightSummary:
     """Sum a night up as far as it has gone.
 
     Args:
         night: one that is still going on is summed up until ``now``.
-        temperatures: of one sensor [°C], oldest first, from ``max_gap`` before the night on;
-            they may have gaps and may be empty. Those flagged fail or missing don't count.
-        humidities: of the same sensor [%], likewise.
-        low_setpoints_c: for which to count the hours below [°C].
-        max_gap: how long a reading holds.
+        air: of one place, from some hours before the night on. Suspect readings count.
+        counted: the setpoints to count hours for.
         now: the end of what is known.
     """
-    until = min(night.until or now, now)
-    warmth = list(usable(temperatures))
-    damp = [reading for reading in usable(humidities) if night.since <= reading.measured_at < until]
-    held = list(_held(warmth, night.since, until, max_gap))
-    lowest = min(
-        (reading for reading in warmth if night.since <= reading.measured_at < until),
-        key=lambda reading: reading.value,
-        default=None,
-    )
-    length = until - night.since
+    since, until = ms_of(night.since), ms_of(min(night.until or now, now))
+    length_ms = until - since
+    warmth = list(held(air.temperature, since, until))
+    damp = list(held(air.humidity, since, until))
+    low = min(within(air.temperature, since, until), key=_value, default=None)
+    most_damp = max(within(air.humidity, since, until), key=_value, default=None)
+    fall = fastest_fall(air.temperature, since, until)
+    known = list(moist(air, until))
+    to_dew, to_surface = _margins(known, since)
+    wet = wetness(known, since, until)
     return NightSummary(
         night=night,
-        low_c=lowest.value if lowest else None,
-        low_at=lowest.measured_at if lowest else None,
-        hours_below={
-            setpoint: sum((span for value, span in held if value < setpoint), timedelta(0)) / _HOUR
-            for setpoint in low_setpoints_c
-        },
-        rh_max_pct=max((reading.value for reading in damp), default=None),
-        dew_margin_min_c=min(_dew_margins_c(warmth, damp, max_gap), default=None),
-        condensation_min=None,
-        coverage=sum((span for _, span in held), timedelta(0)) / length if length else 0.0,
+        low_c=low[1] if low else None,
+        low_at=at_ms(low[0]) if low else None,
+        hours_below=hours_beyond(warmth, counted.below_c),
+        hours_above=hours_beyond(damp, counted.above_pct, above=True),
+        rh_max_pct=most_damp[1] if most_damp else None,
+        rh_max_at=at_ms(most_damp[0]) if most_damp else None,
+        dew_margin_min_c=to_dew[1] if to_dew else None,
+        dew_margin_min_at=at_ms(to_dew[0]) if to_dew else None,
+        surface=air.known if wet.known_ms else None,
+        surface_margin_min_c=to_surface[1] if to_surface else None,
+        surface_margin_min_at=at_ms(to_surface[0]) if to_surface else None,
+        condensation_min=wet.minutes if wet.known_ms else None,
+        fall_max_k_per_h=fall.k_per_h if fall else None,
+        fall_max_at=at_ms(fall.since_ms) if fall else None,
+        coverage=_share(warmth, length_ms),
+        humidity_coverage=_share(damp, length_ms),
+        surface_coverage=wet.known_ms / length_ms if length_ms else 0.0,
     )
 
 
-def _held(
-    readings: Sequence[Measured], since: datetime, until: datetime, max_gap: timedelta
-) -> Iterator[tuple[float, timedelta]]:
-    """Each value with the part of ``since`` to ``until`` for which it holds."""
-    for i, reading in enumerate(readings):
-        end = min(reading.measured_at + max_gap, until)
-        if i + 1 < len(readings):
-            end = min(end, readings[i + 1].measured_at)
-        span = end - max(reading.measured_at, since)
-        if span > timedelta(0):
-            yield reading.value, span
+_value = itemgetter(1)
 
 
-def _dew_margins_c(
-    temperatures: Sequence[Measured], humidities: Iterable[Measured], max_gap: timedelta
-) -> Iterator[float]:
-    """How far the air was above its dew point at each reading of humidity."""
-    times = [reading.measured_at for reading in temperatures]
-    for humidity in humidities:
-        i = bisect_right(times, humidity.measured_at) - 1
-        if i < 0 or humidity.measured_at - times[i] > max_gap:
+def _share(values: Sequence[tuple[float, int]], length_ms: int) -> float:
+    return sum(span for _, span in values) / length_ms if length_ms else 0.0
+
+
+def _margins(known: Iterable[Moist], since_ms: int) -> tuple[Sample | None, Sample | None]:
+    """The least by which air, and by which surface, were above the dew point, with its time."""
+    air: Sample | None = None
+    surface: Sample | None = None
+    for at, _, air_c, vapour_pa, surface_c in known:
+        if at < since_ms:
             continue
-        try:
-            dew_c = dew_point_c(temperatures[i].value, humidity.value)
-        except ValueError:  # dry as bone or beyond the formula: no dew point to tell
-            continue
-        yield temperatures[i].value - dew_c
+        dew_c = dew_point_of_vapour_c(vapour_pa)
+        if air is None or air_c - dew_c < air[1]:
+            air = (at, air_c - dew_c)
+        if surface_c is not None and (surface is None or surface_c - dew_c < surface[1]):
+            surface = (at, surface_c - dew_c)
+    return air, surface

@@ -7,33 +7,22 @@ same. Otherwise the lamps' schedule bounds it, without lamps sunset and sunrise,
 either no night is told. Pure.
 """
 
+import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
-from typing import Protocol
 
+from service.climate.dark_spans import Span, dark_spans
 from service.climate.daylight import SunPath, daylight
 from service.climate.light_plan import LightPlan
-from service.climate.light_state import Bounds, LightTrack, follow_light
+from service.climate.light_state import Bounds
+from service.climate.samples import Measured, Sample, is_usable, ms_of
 
 VISIT = timedelta(hours=1)
 """Lamps on for less than this between two dark times, each of them longer, are a visit to
 the shed in one night. The dark hour between daylight and lamps on a winter afternoon is not
 followed by so short a light, so it is not taken for the night."""
-
-_USELESS_FLAGS = (4, 9)
-"""Fail and missing, as in the IOOS QARTOD manuals."""
-
-
-class Measured(Protocol):
-    """A value with its time and quality flag, as a store keeps it."""
-
-    @property
-    def measured_at(self) -> datetime: ...
-    @property
-    def value(self) -> float: ...
-    @property
-    def flag(self) -> int: ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,22 +35,13 @@ class Night:
     bounds: Bounds
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Span:
-    """A time in which it was surely dark, or surely bright, as far as readings reach."""
-
-    dark: bool
-    since: datetime
-    until: datetime
-
-
 def usable(readings: Iterable[Measured]) -> Iterator[Measured]:
     """Readings that count: all but those flagged fail or missing."""
-    return (reading for reading in readings if reading.flag not in _USELESS_FLAGS)
+    return filter(is_usable, readings)
 
 
 def nights(
-    readings: Sequence[Measured],
+    light: Sequence[Sample],
     plan: LightPlan,
     since: datetime,
     until: datetime,
@@ -71,8 +51,8 @@ def nights(
     """The nights that lie at least partly in ``since`` to ``until``, oldest first.
 
     Args:
-        readings: of one light sensor [lx], oldest first; they may have gaps and may be
-            empty. They should begin a day before ``since``: a night whose evening is not
+        light: of one light sensor [lx], oldest first; may have gaps and may be empty. It
+            should begin a day before ``since``: a night whose evening is not
             among them is told by the schedule.
         plan: where the shed stands, and its lamps.
         since: begin of the time asked for.
@@ -80,8 +60,7 @@ def nights(
             not ended by then has no ``until``.
         max_gap: after a longer gap the light sensor counts as silent.
     """
-    known = [reading for reading in usable(readings) if reading.measured_at <= until]
-    spans = _spans(known, plan, max_gap)
+    spans = dark_spans(light[: bisect_right(light, (ms_of(until), math.inf))], plan, max_gap)
     zone = plan.site.timezone
     evening = since.astimezone(zone).date() - timedelta(days=1)
     last = until.astimezone(zone).date()
@@ -95,7 +74,7 @@ def nights(
 
 
 def _night(
-    evening: date, spans: Sequence[_Span], plan: LightPlan, until: datetime, max_gap: timedelta
+    evening: date, spans: Sequence[Span], plan: LightPlan, until: datetime, max_gap: timedelta
 ) -> Night | None:
     night = (
         _measured_night(evening, spans, plan, until, max_gap)
@@ -107,35 +86,14 @@ def _night(
     return night
 
 
-def _spans(readings: Iterable[Measured], plan: LightPlan, max_gap: timedelta) -> list[_Span]:
-    """Sure times, oldest first. Where two do not touch, nobody knows what was between."""
-    track = LightTrack()
-    spans: list[_Span] = []
-    for reading in readings:
-        at = reading.measured_at
-        track = follow_light(track, at, reading.value, plan, max_gap=max_gap)
-        if track.is_night is None or track.since is None or track.last_at != at:
-            continue
-        # A run of the other light that is too short to count still belongs to the span, and
-        # is taken back when it turns out to be long enough.
-        if spans and spans[-1].since == track.since:
-            spans[-1] = replace(spans[-1], until=at)
-            continue
-        if spans and spans[-1].until > track.since:
-            spans[-1] = replace(spans[-1], until=track.since)
-        spans.append(_Span(dark=track.is_night, since=track.since, until=at))
-    return spans
-
-
 def _measured_night(
-    evening: date, spans: Sequence[_Span], plan: LightPlan, until: datetime, max_gap: timedelta
+    evening: date, spans: Sequence[Span], plan: LightPlan, until: datetime, max_gap: timedelta
 ) -> Night | None:
     """The longest dark time between two noons, where its ends were seen."""
     noon, next_noon = _noon(evening, plan), _noon(evening + timedelta(days=1), plan)
     here = [
         replace(span, since=max(span.since, noon), until=min(span.until, next_noon))
-        for span in spans
-        if span.since < next_noon and span.until > noon
+        for span in _around(spans, noon, next_noon)
     ]
     dark = max(_dark_times(here), key=lambda span: span.until - span.since, default=None)
     if dark is None:
@@ -153,9 +111,15 @@ def _measured_night(
     )
 
 
-def _dark_times(spans: Iterable[_Span]) -> list[_Span]:
+def _around(spans: Sequence[Span], since: datetime, until: datetime) -> Sequence[Span]:
+    """Those that lie at least partly in ``since`` to ``until``; they never overlap."""
+    first = bisect_right(spans, since, key=lambda span: span.until)
+    return spans[first : bisect_left(spans, until, key=lambda span: span.since)]
+
+
+def _dark_times(spans: Iterable[Span]) -> list[Span]:
     """The dark times; two of them are one where only a visit or a silence is between."""
-    joined: list[_Span] = []
+    joined: list[Span] = []
     bright = timedelta(0)
     for span in spans:
         if not span.dark:

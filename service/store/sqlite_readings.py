@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from devices.reading import Quantity
+from service.climate.samples import Sample
 from service.quality.flag import Flag
 from service.quality.judge import MAX_AHEAD
 from service.store.milliseconds import first_ms_from, from_ms, span_ms
@@ -147,6 +148,28 @@ class SqliteReadings:
             StoredReading(measured_at=from_ms(measured), value=value, flag=Flag(flag), raw=raw)
             for measured, value, flag, raw in rows
         ]
+
+    def samples(self, series_id: int, since: datetime, until: datetime) -> list[Sample]:
+        return self._rows(
+            "SELECT measured_ms, value FROM readings WHERE series = ? "
+            "AND measured_ms >= ? AND measured_ms < ? AND flag NOT IN (?, ?) "
+            "ORDER BY measured_ms",
+            (
+                series_id,
+                first_ms_from(since),
+                first_ms_from(until),
+                int(Flag.FAIL),
+                int(Flag.MISSING),
+            ),
+        )
+
+    def first(self, series_id: int, since: datetime, until: datetime) -> datetime | None:
+        rows = self._rows(
+            "SELECT min(measured_ms) FROM readings "
+            "WHERE series = ? AND measured_ms >= ? AND measured_ms < ?",
+            (series_id, first_ms_from(since), first_ms_from(until)),
+        )
+        return None if not rows or rows[0][0] is None else from_ms(rows[0][0])
 
     def buckets(
         self,

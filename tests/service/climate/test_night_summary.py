@@ -5,8 +5,10 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from service.climate.night_summary import NightSummary, summarise_night
+from service.climate.night_air import NightAir, Series
+from service.climate.night_summary import Counted, NightSummary, summarise_night
 from service.climate.nights import Night
+from service.climate.samples import samples
 from tests.service.climate.kept import FAIL, MISSING, SUSPECT, Kept, every, without
 
 EVENING = datetime(2026, 3, 1, 20, tzinfo=UTC)
@@ -25,6 +27,10 @@ def readings() -> list[Kept]:
     return every(MINUTE, EVENING - HOUR, MORNING + HOUR, cooling)
 
 
+def series(kept: list[Kept]) -> Series:
+    return Series(samples=samples(kept), max_gap=MAX_GAP)
+
+
 def summed(
     temperatures: list[Kept],
     humidities: list[Kept] | None = None,
@@ -32,9 +38,8 @@ def summed(
     night: Night = NIGHT,
     now: datetime = MORNING + HOUR,
 ) -> NightSummary:
-    return summarise_night(
-        night, temperatures, humidities or [], [5.0, 2.0], max_gap=MAX_GAP, now=now
-    )
+    air = NightAir(temperature=series(temperatures), humidity=series(humidities or []))
+    return summarise_night(night, air, Counted(below_c=[5.0, 2.0]), now=now)
 
 
 def test_hours_below_count_the_time_below_each_setpoint_within_the_night() -> None:

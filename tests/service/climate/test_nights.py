@@ -10,6 +10,7 @@ import pytest
 
 from service.climate.light_plan import LampSchedule, LightPlan, Site
 from service.climate.nights import Night, nights
+from service.climate.samples import samples
 from tests.service.climate.kept import FAIL, Kept, every, without
 
 GRONINGEN = Site(timezone=ZoneInfo("Europe/Amsterdam"), latitude=53.2, longitude=6.6)
@@ -36,7 +37,7 @@ def lit(*times: tuple[str, str]) -> Callable[[datetime], float]:
 
 
 def told(readings: list[Kept], since: str, until: str, plan: LightPlan = PLAN) -> list[Night]:
-    return list(nights(readings, plan, local(since), local(until), max_gap=MAX_GAP))
+    return list(nights(samples(readings), plan, local(since), local(until), max_gap=MAX_GAP))
 
 
 def three_days() -> list[Kept]:

@@ -1,0 +1,103 @@
+"""The air of a night, read from the store: that of the shed, and its coldest surface."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from devices.reading import Quantity
+from service.answers.place_series import PlaceSeries, place_series, stands_there
+from service.answers.shed_series import ShedSeries, max_gap
+from service.climate.cold_surface import ColdSurface
+from service.climate.night_air import NOTHING, NightAir, Series, SurfaceKnown
+from service.climate.nights import Night
+from service.climate.surface_water import reckoned
+from service.nests.place import PlaceKind
+from service.settings.settings import Settings
+from service.store import reading_store as store_of
+from service.store.reading_store import ReadingStore
+
+LOOK_BACK = timedelta(hours=8)
+"""Water that gathered so long before a night may be on the surface in it."""
+
+_MEASURED: SurfaceKnown = "measured"
+_RECKONED: SurfaceKnown = "reckoned"
+_INSTANT = timedelta(microseconds=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Heard:
+    """A place's series, and how long one of its readings holds."""
+
+    series: PlaceSeries
+    max_gap: timedelta
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShedSensors:
+    """Which sensors tell the air of the shed, how cold its coldest surface is, and the air
+    outdoors; each None where there is none. ``described`` is the surface as the keeper told it.
+    """
+
+    temperature: _Heard | None
+    humidity: _Heard | None
+    surface: _Heard | None
+    outdoors: _Heard | None
+    described: ColdSurface | None
+
+
+def shed_sensors(
+    series: Sequence[store_of.Series], settings: Settings, of_shed: ShedSeries
+) -> ShedSensors:
+    """Those of the first shed; of several that tell the same, the one that stands there."""
+
+    def in_shed(one: PlaceSeries | None) -> _Heard | None:
+        return None if one is None else _Heard(series=one, max_gap=of_shed.air_gap)
+
+    return ShedSensors(
+        temperature=in_shed(of_shed.temperature),
+        humidity=in_shed(of_shed.humidity),
+        surface=_warmth_at(PlaceKind.SURFACE, series, settings),
+        outdoors=_warmth_at(PlaceKind.OUTDOORS, series, settings),
+        described=settings.surface,
+    )
+
+
+def night_air(store: ReadingStore, sensors: ShedSensors, night: Night, now: datetime) -> NightAir:
+    """The air from some hours before a night to its end, or to now while it goes on.
+
+    Raises:
+        StoreUnavailableError: the store can't be read now.
+    """
+    since, until = night.since - LOOK_BACK, (night.until or now) + _INSTANT
+
+    def read(heard: _Heard | None) -> Series:
+        if heard is None:
+            return NOTHING
+        told = heard.series.samples(store, since - heard.max_gap, until)
+        return Series(samples=told, max_gap=heard.max_gap)
+
+    temperature, humidity = read(sensors.temperature), read(sensors.humidity)
+    surface, known = read(sensors.surface), _MEASURED
+    if not surface.samples and sensors.described is not None:
+        needs = sensors.described.temperature_factor is not None
+        outdoors = read(sensors.outdoors) if needs else NOTHING
+        surface, known = reckoned(sensors.described, temperature, outdoors), _RECKONED
+    return NightAir(temperature=temperature, humidity=humidity, surface=surface, known=known)
+
+
+def _warmth_at(
+    kind: PlaceKind, series: Sequence[store_of.Series], settings: Settings
+) -> _Heard | None:
+    """The temperature at the first place of a kind; a sensor that stands there comes first."""
+    places = [place.id for place in settings.places if place.kind is kind]
+    there = [one for one in series if one.place in places and one.quantity is Quantity.TEMPERATURE]
+    leading = min(
+        there,
+        key=lambda one: (not stands_there(one, settings.sensors), places.index(one.place), one.id),
+        default=None,
+    )
+    if leading is None:
+        return None
+    return _Heard(
+        series=place_series(series, leading, settings.sensors), max_gap=max_gap(leading, settings)
+    )
