@@ -18,6 +18,7 @@ from service.answers.health import HealthAnswer
 from service.answers.health import health as told_health
 from service.answers.latest import LatestAnswer
 from service.answers.latest import latest as told_latest
+from service.answers.light import light as told_light
 from service.answers.nests import nests as told_nests
 from service.answers.nights import nights as told_nights
 from service.answers.readings import readings as told_readings
@@ -33,6 +34,7 @@ Since = Annotated[datetime | None, Query(alias="from")]
 Until = Annotated[datetime | None, Query(alias="to")]
 _NIGHTS_BACK = timedelta(days=30)
 _LONGEST_READINGS = timedelta(days=31)
+_LONGEST_LIGHT = timedelta(days=366)
 
 
 @router.get("/health")
@@ -70,6 +72,16 @@ def nights(services: Services, since: Since = None, until: Until = None) -> Resp
     end = _aware(until) or now
     start = _aware(since) or end - _NIGHTS_BACK
     return JSONResponse(told_nights(services.readings, services.settings, start, end, now))
+
+
+@router.get("/api/light")
+def light(services: Services, since: Since = None, until: Until = None) -> Response:
+    now = services.clock.now()
+    end = _aware(until) or now
+    start = _aware(since) or end - _NIGHTS_BACK
+    if end - start > _LONGEST_LIGHT:
+        raise InputError("light: at most 366 days at once; the command line has no bound")
+    return JSONResponse(told_light(services.readings, services.settings, start, end, now))
 
 
 @router.get("/api/alarms")

@@ -19,7 +19,7 @@ from service.climate.light_own import dark_gaps, night_lights, own_light
 from service.climate.light_plan import LightPlan
 from service.climate.light_ramps import brightening, dimming
 from service.climate.light_spans import LightSource, LightSpan, light_spans
-from service.climate.nights import Measured
+from service.climate.samples import Sample
 
 COMPARABLE = 0.95
 """So much of two days must be seen before one is called longer than the other."""
@@ -28,7 +28,7 @@ _DAY = timedelta(days=1)
 
 
 def light_days(
-    readings: Sequence[Measured],
+    samples: Sequence[Sample],
     plan: LightPlan,
     first: date,
     last: date,
@@ -39,9 +39,9 @@ def light_days(
     """The light of the local dates from ``first`` to ``last``, one each, the oldest first.
 
     Args:
-        readings: of one light sensor [lx], oldest first; they may have gaps and may be empty.
+        samples: of one light sensor [lx], oldest first; they may have gaps and may be empty.
             They should reach from a day before ``first`` to a day after ``last``: the change
-            that bounds a day may lie there. Those flagged fail or missing don't count.
+            that bounds a day may lie there.
         plan: where the shed stands, its lamps, and from which light on it is light.
         first: the first date wanted.
         last: the last one; dates that have not begun by ``now`` are left out.
@@ -49,8 +49,8 @@ def light_days(
         now: the end of what is known.
     """
     seen = _Seen(
-        readings=readings,
-        spans=light_spans(readings, plan.threshold_lx, max_gap=max_gap, until=now),
+        samples=samples,
+        spans=light_spans(samples, plan.threshold_lx, max_gap=max_gap, until=now),
         plan=plan,
         now=now,
     )
@@ -71,7 +71,7 @@ def _longer(before: LightDay | None, day: LightDay) -> timedelta | None:
 class _Seen:
     """All that was seen, and what was meant."""
 
-    readings: Sequence[Measured]
+    samples: Sequence[Sample]
     spans: tuple[LightSpan, ...]
     plan: LightPlan
     now: datetime
@@ -95,8 +95,8 @@ class _Seen:
             on_by=opening.began_by if opening else None,
             off_by=closing.began_by if closing else None,
             light=_light(spans),
-            brighten=_ramp(brightening, self.readings, opening),
-            dim=_ramp(dimming, self.readings, closing),
+            brighten=_ramp(brightening, self.samples, opening),
+            dim=_ramp(dimming, self.samples, closing),
             dark_gaps=dark_gaps(self.spans, day, self.plan) if spans else None,
             night_lights=night_lights(self.spans, day, self.plan, until) if spans else None,
             planned=planned_light(day, self.plan),
@@ -109,10 +109,10 @@ def _light(spans: Sequence[LightSpan]) -> timedelta | None:
 
 
 def _ramp(
-    settling: Callable[[Sequence[Measured], datetime], timedelta | None],
-    readings: Sequence[Measured],
+    settling: Callable[[Sequence[Sample], datetime], timedelta | None],
+    samples: Sequence[Sample],
     edge: LightSpan | None,
 ) -> timedelta | None:
     if edge is None or edge.began_by is not LightSource.LAMPS:
         return None
-    return settling(readings, edge.since)
+    return settling(samples, edge.since)

@@ -7,48 +7,48 @@ reached by more than ``RISE``. Dimming is the same, seen from its end.
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
+from itertools import islice
 
-from service.climate.nights import Measured, usable
+from service.climate.samples import Sample, ms_in, ms_of
 
 STEADY = timedelta(minutes=10)
 RISE = 1.06
 """More than the noise of a light sensor, less than a step of a dimmer in fifteen steps."""
 
-_LONGEST = timedelta(hours=4)
+_STEADY_MS = ms_in(STEADY)
+_LONGEST_MS = ms_in(timedelta(hours=4))
 
 
-def brightening(readings: Sequence[Measured], on_at: datetime) -> timedelta | None:
+def brightening(samples: Sequence[Sample], on_at: datetime) -> timedelta | None:
     """From the first light to full light; None where it was not seen to become steady.
 
     Args:
-        readings: of one light sensor [lx], oldest first.
-        on_at: the first reading of light.
+        samples: of one light sensor [lx], oldest first.
+        on_at: the first of light.
     """
-    first = bisect_left(readings, on_at, key=_measured_at)
-    return _settling(usable(readings[first:]), on_at)
+    edge = ms_of(on_at)
+    return _settling(islice(samples, _first_from(samples, edge), None), edge)
 
 
-def dimming(readings: Sequence[Measured], off_at: datetime) -> timedelta | None:
-    """From full light to the first reading of dark; None where it was not seen to be steady."""
-    end = bisect_left(readings, off_at, key=_measured_at)
-    return _settling(usable(reversed(readings[max(0, end - _MOST) : end])), off_at)
+def dimming(samples: Sequence[Sample], off_at: datetime) -> timedelta | None:
+    """From full light to the first sample of dark; None where it was not seen to be steady."""
+    edge = ms_of(off_at)
+    before = range(_first_from(samples, edge) - 1, -1, -1)
+    return _settling((samples[at] for at in before), edge)
 
 
-_MOST = 20_000
-"""So many readings, at most, are looked at before the lamps go off."""
-
-
-def _settling(readings: Iterable[Measured], edge: datetime) -> timedelta | None:
+def _settling(samples: Iterable[Sample], edge: int) -> timedelta | None:
     level, reached = 0.0, edge
-    for reading in readings:
-        if abs(reading.measured_at - edge) > _LONGEST:
+    for at, lux in samples:
+        if abs(at - edge) > _LONGEST_MS:
             return None
-        if reading.value > RISE * level:
-            level, reached = reading.value, reading.measured_at
-        elif abs(reading.measured_at - reached) >= STEADY:
-            return abs(reached - edge)
+        if lux > RISE * level:
+            level, reached = lux, at
+        elif abs(at - reached) >= _STEADY_MS:
+            return timedelta(milliseconds=abs(reached - edge))
     return None
 
 
-def _measured_at(reading: Measured) -> datetime:
-    return reading.measured_at
+def _first_from(samples: Sequence[Sample], at: int) -> int:
+    """The index of the first sample that is not before a time."""
+    return bisect_left(samples, at, key=lambda sample: sample[0])

@@ -16,14 +16,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
-from itertools import takewhile
 
-from service.climate.nights import Measured, usable
+from service.climate.samples import Sample, at_ms, ms_in, ms_of
 
 DARK_SHARE = 0.8
 BLINK = timedelta(minutes=2)
 
-_SUDDEN = timedelta(minutes=10)
+_SUDDEN_MS = ms_in(timedelta(minutes=10))
 _FAINT_SHARE, _CLEAR_SHARE = 0.25, 1.25
 _FEWEST_BETWEEN = 3
 """So many readings in between show that the light went slowly; with fewer nobody can tell."""
@@ -57,19 +56,17 @@ class LightSpan:
 
 
 def light_spans(
-    readings: Iterable[Measured], threshold_lx: float, *, max_gap: timedelta, until: datetime
+    samples: Iterable[Sample], threshold_lx: float, *, max_gap: timedelta, until: datetime
 ) -> tuple[LightSpan, ...]:
     """The spans, oldest first.
 
     Args:
-        readings: of one light sensor [lx], oldest first; they may have gaps and may be empty.
-            Those flagged fail or missing don't count.
+        samples: of one light sensor [lx], oldest first; they may have gaps and may be empty.
         threshold_lx: from which on it is light.
         max_gap: how long a reading holds.
         until: the end of what is known; nothing after it is used.
     """
-    known = takewhile(lambda reading: reading.measured_at <= until, usable(readings))
-    return tuple(_without_blinks(_spans(known, threshold_lx, max_gap, until)))
+    return tuple(_without_blinks(_spans(samples, threshold_lx, ms_in(max_gap), ms_of(until))))
 
 
 class _Speed:
@@ -78,17 +75,17 @@ class _Speed:
     def __init__(self, threshold_lx: float) -> None:
         self._faint_lx = _FAINT_SHARE * threshold_lx
         self._clear_lx = _CLEAR_SHARE * threshold_lx
-        self._since: datetime | None = None
+        self._since: int | None = None
         self._between = 0
 
-    def see(self, at: datetime, lux: float) -> None:
+    def see(self, at: int, lux: float) -> None:
         """Take note of a reading that is faint or clear, or lies between."""
         if lux < self._faint_lx or lux >= self._clear_lx:
             self._since, self._between = at, 0
         else:
             self._between += 1
 
-    def told(self, span: LightSpan, at: datetime, lux: float) -> tuple[LightSpan, bool]:
+    def told(self, span: LightSpan, at: int, lux: float) -> tuple[LightSpan, bool]:
         """A new span with its source, as far as this reading shows it, and whether to ask on.
 
         To be asked before the reading is seen.
@@ -97,37 +94,42 @@ class _Speed:
         through = lux >= self._clear_lx if span.lit else lux < self._faint_lx
         if self._since is None:
             return span, not through
-        if at - self._since > _SUDDEN and slowly:
+        if at - self._since > _SUDDEN_MS and slowly:
             return replace(span, began_by=LightSource.DAYLIGHT), False
-        if through and at - self._since <= _SUDDEN:
+        if through and at - self._since <= _SUDDEN_MS:
             return replace(span, began_by=LightSource.LAMPS), False
         return span, not through
 
 
 def _spans(
-    readings: Iterable[Measured], threshold_lx: float, max_gap: timedelta, until: datetime
+    samples: Iterable[Sample], threshold_lx: float, max_gap: int, until: int
 ) -> Iterator[LightSpan]:
-    """Every change, however short; a span is told when it is over."""
+    """Every change, however short; a span is told when it is over. Times in milliseconds."""
     turn_lx = {True: DARK_SHARE * threshold_lx, False: threshold_lx}
     span: LightSpan | None = None
     last = until
     speed, asked = _Speed(threshold_lx), False
-    for reading in readings:
-        at, lux = reading.measured_at, reading.value
+    for at, lux in samples:
+        if at > until:
+            break
         if span is None or at - last > max_gap:
             if span is not None:
-                yield replace(span, until=last + max_gap)
-            span = LightSpan(lit=lux >= threshold_lx, since=at, until=at)
+                yield replace(span, until=at_ms(last + max_gap))
+            span = _begun(lux >= threshold_lx, at)
             speed, asked = _Speed(threshold_lx), False
         elif (lux >= turn_lx[span.lit]) is not span.lit:
-            yield replace(span, until=at)
-            span, asked = LightSpan(lit=not span.lit, since=at, until=at), True
+            yield replace(span, until=at_ms(at))
+            span, asked = _begun(not span.lit, at), True
         if asked:
             span, asked = speed.told(span, at, lux)
         speed.see(at, lux)
         last = at
     if span is not None:
-        yield replace(span, until=min(last + max_gap, until))
+        yield replace(span, until=at_ms(min(last + max_gap, until)))
+
+
+def _begun(lit: bool, at: int) -> LightSpan:
+    return LightSpan(lit=lit, since=at_ms(at), until=at_ms(at))
 
 
 def _without_blinks(spans: Iterable[LightSpan]) -> list[LightSpan]:

@@ -19,6 +19,7 @@ from service.answers.duties import DutyAnswer, duties_done, duties_now
 from service.answers.duty_list import duty_list
 from service.answers.health import health
 from service.answers.latest import latest
+from service.answers.light import light
 from service.answers.nests import nests
 from service.answers.nights import nights
 from service.answers.readings import readings
@@ -34,7 +35,7 @@ from service.wiring import Stores, shed_to_ask
 _LONG_AGO = datetime(1971, 1, 1, tzinfo=UTC)
 _FAR_AHEAD = datetime(2200, 1, 1, tzinfo=UTC)
 
-NOT_BUILT_YET = ("light", "outlook", "events", "notices", "findings")
+NOT_BUILT_YET = ("outlook", "events", "notices", "findings")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,6 +75,9 @@ ANSWERS: Mapping[str, Callable[[Question], Answer]] = {
     "latest": lambda q: latest(q.stores.readings.latest(), q.settings.sensors, q.now),
     "readings": lambda q: readings(q.stores.readings, q.bounded_since, q.bounded_until),
     "nights": lambda q: nights(
+        q.stores.readings, q.settings, q.bounded_since, q.bounded_until, q.now
+    ),
+    "light": lambda q: light(
         q.stores.readings, q.settings, q.bounded_since, q.bounded_until, q.now
     ),
     "alarms": lambda q: alarms(q.stores.records.alarms.alarms(q.since, q.until)),
