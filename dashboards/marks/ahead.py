@@ -25,6 +25,10 @@ class Scale(Protocol):
     def bottom(self) -> float: ...
     @property
     def right(self) -> float: ...
+    @property
+    def low_c(self) -> float: ...
+    @property
+    def high_c(self) -> float: ...
     def x(self, at: datetime) -> float: ...
     def y(self, temperature_c: float) -> float: ...
 
@@ -33,16 +37,22 @@ def ahead_of_now(ahead: Ahead, frame: Scale, palette: Palette) -> str:
     """The width, the banks ahead of it, and where the low is most likely."""
     lower, upper = ahead.lower(), ahead.upper()
     shape = [*_points(upper, frame), *reversed(_points(lower, frame))]
-    centre = (min(frame.right, frame.x(ahead.low_at)), frame.y(ahead.middle_c))
     return "".join(
         (
             _bank(ahead, ahead.cold_c, frame, palette, border=frame.bottom),
             _bank(ahead, ahead.hot_c, frame, palette, border=frame.top),
             path(polygon(shape), fill=mixed(palette.ink, palette.paper, _WIDTH)),
             _may_be_in_the_bank(ahead, lower, upper, frame, palette),
-            circle(centre, 10, palette.paper, palette.ink, 4),
+            _bead(ahead, frame, palette),
         )
     )
+
+
+def _bead(ahead: Ahead, frame: Scale, palette: Palette) -> str:
+    if ahead.low_at is None:
+        return ""
+    centre = (min(frame.right, frame.x(ahead.low_at)), frame.y(ahead.middle_c))
+    return circle(centre, 10, palette.paper, palette.ink, 4)
 
 
 def _points(edge: tuple[Edge, ...], frame: Scale) -> list[Point]:
@@ -52,8 +62,8 @@ def _points(edge: tuple[Edge, ...], frame: Scale) -> list[Point]:
 def _bank(
     ahead: Ahead, level_c: float | None, frame: Scale, palette: Palette, *, border: float
 ) -> str:
-    if level_c is None:
-        return ""
+    if level_c is None or not frame.low_c < level_c < frame.high_c:
+        return ""  # beyond the edge of the picture
     left, right = frame.x(ahead.since), min(frame.right, frame.x(ahead.until))
     y = frame.y(level_c)
     shore = [(left, y), (right, y)]

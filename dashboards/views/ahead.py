@@ -21,10 +21,11 @@ class Ahead:
     """The expected low of one night at the shed's own sensor [°C].
 
     ``since`` to ``until`` is the part of the night that is still to come. ``from_c`` is the
-    temperature at ``since`` where that is now; None where ``since`` is still ahead. Four nights
-    in five the low lies from ``low_c`` to ``high_c``; ``middle_c`` at ``low_at`` is what is most
-    likely. ``cold_c`` and ``hot_c`` are the limits of that night, the banks ahead; None where there
-    is none. ``crosses``: the low is likely below ``cold_c``.
+    temperature at ``since`` where that is now; None where ``since`` is still ahead. In eight
+    nights of ten the low lies from ``low_c`` to ``high_c``; ``middle_c`` at ``low_at`` is what is
+    most likely (None where the hour can't be told: then the width opens until the night ends).
+    ``cold_c`` and ``hot_c`` are the limits of that night, the banks ahead; None where there is
+    none. ``crosses``: the low is likely below ``cold_c``.
     """
 
     place: str
@@ -33,7 +34,7 @@ class Ahead:
     low_c: float
     middle_c: float
     high_c: float
-    low_at: datetime
+    low_at: datetime | None
     from_c: float | None = None
     cold_c: float | None = None
     hot_c: float | None = None
@@ -53,15 +54,16 @@ class Ahead:
         return self._edge(self.high_c)
 
     def _edge(self, to_c: float) -> tuple[Edge, ...]:
-        if self.from_c is None or self.low_at <= self.since:
+        low_at = self.low_at or self.until
+        if self.from_c is None or low_at <= self.since:
             return ((self.since, to_c), (self.until, to_c))
-        falls = self.low_at - self.since
+        falls = low_at - self.since
         steps = [n / _STEPS for n in range(_STEPS + 1)]
         eased = [
             (self.since + falls * share, self.from_c + (to_c - self.from_c) * _ease(share))
             for share in steps
         ]
-        return (*eased, (max(self.until, self.low_at), to_c))
+        return (*eased, (max(self.until, low_at), to_c))
 
 
 def _ease(share: float) -> float:

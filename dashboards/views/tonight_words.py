@@ -5,20 +5,27 @@ ever told as none or as sure. "Fine" is said of a low that stays within its limi
 surely, and only where there is such a limit.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from dashboards.views.ahead import Ahead
-from dashboards.views.local_words import clock_time, degrees
+from dashboards.views.local_words import clock_time, degrees, near_day
 from devices.reading import Quantity
-from service.answers.outlook import Chance, Tonight, chance_of
+from service.answers.outlook import Tonight, cold_limits, nights_needed, reasons
+from service.climate.outlook.outlook import Level, Outlook
+from service.climate.outlook.wording import (
+    CANNOT_SEE,
+    chance_in_words,
+    told_band_c,
+    told_median_c,
+)
 from service.rules.limit import Limit, Priority, When
 
-_LIKELY = (Chance.LIKELY, Chance.VERY_LIKELY, Chance.ALMOST_CERTAIN)
-_HARDLY = (Chance.VERY_UNLIKELY, Chance.UNLIKELY)
+_LIKELY_FROM = 0.5
+_FINE_UNDER = 0.05
+_WET_FROM = 0.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,102 +38,122 @@ class TonightLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ColdAhead:
-    """A cold limit that the low will likely pass, and how likely, in a word."""
+    """A cold limit of tonight, and the chance that the low passes it, 0 to 1."""
 
     limit: Limit
-    chance: Chance
+    chance: float
+
+    @property
+    def words(self) -> str:
+        """``likely``."""
+        return chance_in_words(self.chance)
 
 
 def tonight_line(tonight: Tonight, limits: Sequence[Limit], zone: ZoneInfo) -> TonightLine:
     """``Tonight 10°, fine`` or ``Tonight 4 to 7°``."""
-    band = f"Tonight {_band(tonight)}"
-    if tonight.learning:
+    band, middle = f"Tonight {_band(tonight)}", _middle(tonight)
+    when = _when(tonight.said, zone)
+    if tonight.said.level is Level.LEARNING:
         return TonightLine(sentences=(band,), notes=("still", "learning"))
     cold = cold_ahead(tonight, limits)
     if cold is None:
-        middle = f"Tonight {degrees_to_half(tonight.middle_c)}"
-        return TonightLine(sentences=(middle, band), notes=(_band(tonight), *_when(tonight, zone)))
-    if cold.chance is not Chance.VERY_UNLIKELY:
-        under = f"under {_setpoint(cold.limit)}:"
-        return TonightLine(sentences=(band,), notes=(under, cold.chance.value))
-    if _may_be_wet(tonight):
-        return TonightLine(
-            sentences=(band,), notes=("wet panes:", chance_of(tonight.chance_wet or 0.0).value)
-        )
+        return TonightLine(sentences=(f"Tonight {middle}", band), notes=(_band(tonight), *when))
+    if cold.chance >= _LIKELY_FROM:
+        return TonightLine(sentences=(band,), notes=(f"{middle} likeliest", *when))
+    if cold.chance >= _FINE_UNDER:
+        return TonightLine(sentences=(band,), notes=(f"under {_setpoint(cold.limit)}:", cold.words))
+    wet = tonight.said.chance_condensation
+    if wet is not None and wet >= _WET_FROM:
+        return TonightLine(sentences=(band,), notes=("wet panes:", chance_in_words(wet)))
     fine = (
-        f"Tonight {degrees_to_half(tonight.middle_c)}, fine",
-        f"Tonight {degrees(tonight.middle_c)}, fine",
+        f"Tonight {middle}, fine",
+        f"Tonight {degrees(told_median_c(tonight.low_c))}, fine",
     )
-    return TonightLine(sentences=fine, notes=(_band(tonight), *_when(tonight, zone)))
+    return TonightLine(sentences=fine, notes=(_band(tonight), *when))
 
 
 def stale_notes(tonight: Tonight, zone: ZoneInfo) -> tuple[str, str]:
     """Beside what is known, where the outlook is too old to be shown."""
-    return ("outlook old:", f"from {clock_time(tonight.issued_at, zone)}")
+    return ("outlook old:", f"from {clock_time(tonight.said.issued_at, zone)}")
 
 
 def cold_ahead(tonight: Tonight, limits: Sequence[Limit]) -> ColdAhead | None:
     """The cold limit of that night that is passed first; None where there is none, or where
     too few nights are known to tell the chance.
     """
+    chances = tonight.said.chance_below
     known = [
-        (limit, tonight.chance_below[limit.low])
-        for limit in limits
-        if limit.place == tonight.place
-        and limit.quantity is Quantity.TEMPERATURE
-        and limit.low is not None
-        and limit.low in tonight.chance_below
-        and limit.when is not When.DAY
-        and limit.priority is not Priority.LOW
+        (one.setpoint, one)
+        for one in cold_limits(limits, tonight.place)
+        if one.priority is not Priority.LOW and one.setpoint in chances
     ]
     if not known:
         return None
-    limit, chance = max(known, key=lambda one: one[0].low or 0.0)
-    return ColdAhead(limit=limit, chance=chance_of(chance))
+    setpoint, limit = max(known, key=lambda one: one[0])
+    return ColdAhead(limit=limit, chance=chances[setpoint])
 
 
 def will_likely_be_cold(tonight: Tonight, limits: Sequence[Limit]) -> ColdAhead | None:
     """As above, where it is likely and has not come yet: then there is something to do."""
     cold = cold_ahead(tonight, limits)
-    if cold is None or cold.chance not in _LIKELY:
+    if cold is None or cold.chance < _LIKELY_FROM:
         return None
-    so_far, low = tonight.low_so_far_c, cold.limit.low
-    return None if so_far is not None and low is not None and so_far < low else cold
+    return None if cold.limit.setpoint in tonight.said.crossed_c else cold
 
 
-def tonight_sentence(tonight: Tonight, limits: Sequence[Limit], zone: ZoneInfo) -> str:
-    """One sentence for a list: the middle, the band, how likely it gets too cold, and of when."""
-    said = f"at {clock_time(tonight.issued_at, zone)}"
-    band = _band(tonight)
-    if tonight.learning:
-        return f"Tonight's low: {band}, as far as few nights tell; said {said}"
-    middle = degrees_to_half(tonight.middle_c)
-    cold = cold_ahead(tonight, limits)
-    told = f"Tonight's low: {middle} most likely, {band} in four nights of five"
-    if cold is not None:
-        told += f"; under {_setpoint(cold.limit)} is {cold.chance.value}"
-    if tonight.chance_wet is not None and _may_be_wet(tonight):
-        told += f"; wet panes are {chance_of(tonight.chance_wet).value}"
-    return f"{told}; said {said}"
+def tonight_sentences(
+    tonight: Tonight, limits: Sequence[Limit], now: datetime, zone: ZoneInfo
+) -> tuple[str, ...]:
+    """For a list or a page: the low and how sure, the hour, what is not known, and of when."""
+    said = tonight.said
+    when = clock_time(said.issued_at, zone)
+    if said.stale(now):
+        return (f"Tonight: cannot tell. What was said last, at {when}, is too old.",)
+    return (
+        f"Tonight's low: {_low(tonight, limits)} (said at {when}).",
+        *_hours(said, zone),
+        *_wet(said),
+        *_changed(said, now, zone),
+        *_missing(said),
+        CANNOT_SEE,
+    )
+
+
+def not_said_sentence(said: Outlook | None) -> str:
+    """Why there is nothing to tell of tonight, and what it takes."""
+    if said is None:
+        return "Tonight: cannot tell yet. Not enough nights are known."
+    why = "; ".join(reasons(said)) or "the next is told eight hours before the lamps go off"
+    needed = nights_needed(said.nights_used)
+    count = f" ({said.nights_used} of {needed})" if said.nights_used < needed else ""
+    return f"Tonight: cannot tell, {why}{count}."
 
 
 def ahead_of(
     tonight: Tonight, limits: Sequence[Limit], now: datetime, now_c: float | None
 ) -> Ahead | None:
-    """What the channel of that place draws to the right of now; None when the night is over."""
-    if now >= tonight.until:
+    """What the channel of that place draws to the right of now; None where that is too old, or
+    the night is over.
+    """
+    said = tonight.said
+    if now >= said.night.until or said.stale(now):
         return None
-    nights = [one for one in limits if one.place == tonight.place and one.when is not When.DAY]
-    warm = [one for one in nights if one.quantity is Quantity.TEMPERATURE]
-    begun = now >= tonight.since
+    warm = [
+        one
+        for one in limits
+        if one.place == tonight.place
+        and one.when is not When.DAY
+        and one.quantity is Quantity.TEMPERATURE
+    ]
+    begun = now >= said.night.since
     return Ahead(
         place=tonight.place,
-        since=now if begun else tonight.since,
-        until=tonight.until,
-        low_c=tonight.low_c,
-        middle_c=tonight.middle_c,
-        high_c=tonight.high_c,
-        low_at=min(tonight.until, max(now, tonight.low_at)),
+        since=now if begun else said.night.since,
+        until=said.night.until,
+        low_c=tonight.low_c.p10,
+        middle_c=tonight.low_c.p50,
+        high_c=tonight.low_c.p90,
+        low_at=None if said.low_at is None else min(said.night.until, max(now, said.low_at)),
         from_c=now_c if begun else None,
         cold_c=max((one.low for one in warm if one.low is not None), default=None),
         hot_c=min((one.high for one in warm if one.high is not None), default=None),
@@ -134,15 +161,57 @@ def ahead_of(
     )
 
 
-def degrees_to_half(value_c: float) -> str:
-    """``6.5°``, ``7°``: more than half a degree nobody can tell of tonight."""
-    halves = math.floor(value_c * 2 + 0.5)
-    return degrees(halves / 2, halves % 2)
+def _low(tonight: Tonight, limits: Sequence[Limit]) -> str:
+    if tonight.said.level is Level.LEARNING:
+        return f"{_band(tonight)}, still learning from {tonight.said.nights_used} nights"
+    told = f"{_middle(tonight)} most likely, {_band(tonight)} in eight nights of ten"
+    cold = cold_ahead(tonight, limits)
+    if cold is None:
+        return told
+    setpoint = _setpoint(cold.limit)
+    if cold.limit.setpoint in tonight.said.crossed_c:
+        return f"{told}; it has been under {setpoint} already"
+    return f"{told}; under {setpoint} is {cold.words}"
+
+
+def _hours(said: Outlook, zone: ZoneInfo) -> tuple[str, ...]:
+    if said.low_from is None or said.low_to is None:
+        return ()
+    since, until = clock_time(said.low_from, zone), clock_time(said.low_to, zone)
+    return (f"In most nights of the last month the low came between {since} and {until}.",)
+
+
+def _wet(said: Outlook) -> tuple[str, ...]:
+    wet = said.chance_condensation
+    if wet is None:
+        return ()
+    return (f"Conditions for water on the coldest surface are {chance_in_words(wet)}.",)
+
+
+def _changed(said: Outlook, now: datetime, zone: ZoneInfo) -> tuple[str, ...]:
+    if said.changed_since is None:
+        return ()
+    since = near_day(said.changed_since, now.astimezone(zone).date())
+    return (
+        f"The shed behaves differently since about {since}: a heater, a door left open, or "
+        "another lining? What is told here is less sure until it has learned.",
+    )
+
+
+def _missing(said: Outlook) -> tuple[str, ...]:
+    why = [one for one in reasons(said) if "differently" not in one]
+    return (f"Not better known: {'; '.join(why)}.",) if why else ()
+
+
+def _middle(tonight: Tonight) -> str:
+    """``6.5°``, ``7°``: finer nobody can tell of tonight."""
+    middle_c = told_median_c(tonight.low_c)
+    return degrees(middle_c, 0 if middle_c == round(middle_c) else 1)
 
 
 def _band(tonight: Tonight) -> str:
     """``4 to 7°``, outwards."""
-    low, high = math.floor(tonight.low_c), math.ceil(tonight.high_c)
+    low, high = told_band_c(tonight.low_c)
     if low == high:
         return degrees(low)
     return f"{degrees(low).removesuffix('°')} to {degrees(high)}"
@@ -152,14 +221,9 @@ def _setpoint(limit: Limit) -> str:
     return degrees(limit.setpoint, 0 if limit.setpoint == round(limit.setpoint) else 1)
 
 
-def _may_be_wet(tonight: Tonight) -> bool:
-    return tonight.chance_wet is not None and chance_of(tonight.chance_wet) not in _HARDLY
-
-
-def _when(tonight: Tonight, zone: ZoneInfo) -> tuple[str, ...]:
+def _when(said: Outlook, zone: ZoneInfo) -> tuple[str, ...]:
     """``low near 5 am``; nothing where too few nights are known to tell."""
-    if tonight.low_from is None:
+    if said.low_at is None:
         return ()
-    local = (tonight.low_at + timedelta(minutes=30)).astimezone(zone)
-    hour = local.hour % 12 or 12
-    return (f"low near {hour} {'am' if local.hour < 12 else 'pm'}",)
+    local = (said.low_at + timedelta(minutes=30)).astimezone(zone)
+    return (f"low near {local.hour % 12 or 12} {'am' if local.hour < 12 else 'pm'}",)

@@ -216,7 +216,7 @@ class _Teller:
 
     def _cold_ahead(self) -> ColdAhead | None:
         """The cold limit that tonight will likely pass; an old outlook tells of none."""
-        if self.tonight is None or self.tonight.is_stale(self.state.now):
+        if self.tonight is None or self.tonight.said.stale(self.state.now):
             return None
         return will_likely_be_cold(self.tonight, self.settings.limits)
 
@@ -224,7 +224,7 @@ class _Teller:
         """Nothing is wrong yet, and there is time to do something."""
         return WallLine(
             sentences=("Cold later",),
-            notes=(f"{self.clock}, watch", f"under {self._setpoint(cold.limit)} {cold.chance}"),
+            notes=(f"{self.clock}, watch", f"under {self._setpoint(cold.limit)} {cold.words}"),
             short_notes=(self.clock, "watch"),
             sign=Sign.WATCH,
             bold=True,
@@ -487,7 +487,7 @@ class _Teller:
         notes = self._calm_notes()
         if self.tonight is None:
             return self._night_line(notes)
-        if self.tonight.is_stale(self.state.now):
+        if self.tonight.said.stale(self.state.now):
             old = stale_notes(self.tonight, self.zone)
             return self._night_line(notes if self.state.returned else old)
         told = tonight_line(self.tonight, self.settings.limits, self.zone)

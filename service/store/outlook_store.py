@@ -51,8 +51,8 @@ class OutlookStore(Protocol):
         """Keep nights; one that is there already is replaced. The oldest beyond 400 go."""
         ...
 
-    def nights(self) -> Sequence[KeptNight]:
-        """All of them, oldest first."""
+    def nights(self, since: date | None = None) -> Sequence[KeptNight]:
+        """Those from that evening on, or all of them, oldest first."""
         ...
 
     def put_model(self, model: KeptModel) -> None:

@@ -39,8 +39,10 @@ class SqlOutlook:
 
         self._transactions.write(write)
 
-    def nights(self) -> Sequence[KeptNight]:
+    def nights(self, since: date | None = None) -> Sequence[KeptNight]:
         asked = select(OUTLOOK_NIGHTS).order_by(OUTLOOK_NIGHTS.c.evening)
+        if since is not None:
+            asked = asked.where(OUTLOOK_NIGHTS.c.evening >= since)
         rows = self._transactions.read(lambda found: found.execute(asked).mappings().all())
         return [KeptNight(**row) for row in rows]
 

@@ -10,12 +10,15 @@ import pytest
 from dashboards.views.rail_view import rail_view
 from dashboards.views.tonight_words import (
     ahead_of,
-    degrees_to_half,
+    not_said_sentence,
     tonight_line,
-    tonight_sentence,
+    tonight_sentences,
 )
 from dashboards.views.wall_view import Form, LastNight, WallView, wall_view
-from service.answers.outlook import STALE_AFTER, Tonight
+from service.answers.outlook import Tonight
+from service.climate.outlook.evaluate import Band
+from service.climate.outlook.night_span import NightSpan
+from service.climate.outlook.outlook import STALE_AFTER, Level, Outlook, Why
 from service.nests.place import PlaceKind
 from service.rules.limit import Priority
 from service.settings.settings import Settings
@@ -23,24 +26,38 @@ from tests.dashboards.filled_shed import NOW, limits, settings
 from tests.dashboards.views.walls import newest, state_of
 
 ZONE = ZoneInfo("Europe/Amsterdam")
+MINUTE = timedelta(minutes=1)
 DUSK = datetime(2026, 4, 21, 18, 30, tzinfo=UTC)
 
-MILD = Tonight(
-    place="shed",
-    night=date(2026, 4, 21),
+NIGHT = NightSpan(
+    evening=date(2026, 4, 21),
+    light_since=DUSK - timedelta(hours=14),
     since=DUSK,
     until=DUSK + timedelta(hours=10),
+)
+SAID = Outlook(
     issued_at=NOW - timedelta(minutes=30),
-    low_c=8.4,
-    middle_c=9.6,
-    high_c=11.1,
+    night=NIGHT,
+    level=Level.ALL,
+    whys=(),
+    nights_used=40,
+    with_outdoor=True,
     low_at=datetime(2026, 4, 22, 2, 50, tzinfo=UTC),
     low_from=datetime(2026, 4, 22, 2, 0, tzinfo=UTC),
     low_to=datetime(2026, 4, 22, 4, 0, tzinfo=UTC),
     chance_below={5.0: 0.01},
-    nights=40,
 )
-COLD = replace(MILD, low_c=3.4, middle_c=4.6, high_c=6.1, chance_below={5.0: 0.62})
+
+
+def of(band: Band, **changed: object) -> Tonight:
+    said = replace(SAID, low_c=band, **changed)  # type: ignore[arg-type]
+    return Tonight(place="shed", said=said, low_c=band)
+
+
+MILD_BAND = Band(p10=8.4, p50=9.6, p90=11.1)
+COLD_BAND = Band(p10=3.4, p50=4.6, p90=6.1)
+MILD = of(MILD_BAND)
+COLD = of(COLD_BAND, chance_below={5.0: 0.62})
 
 
 def wall_with(tonight: Tonight | None, *alarms: object) -> WallView:
@@ -64,27 +81,24 @@ def test_a_night_far_from_its_limit_is_fine() -> None:
     assert line.notes == ("8 to 12°", "low near 5 am")
 
 
-@pytest.mark.parametrize(
-    ("chance", "word"),
-    [(0.05, "unlikely"), (0.2, "possible"), (0.5, "likely"), (0.8, "very likely")],
-)
+@pytest.mark.parametrize(("chance", "word"), [(0.05, "unlikely"), (0.2, "possible")])
 def test_a_night_that_may_pass_its_limit_shows_its_width_and_how_likely(
     chance: float, word: str
 ) -> None:
-    line = tonight_line(replace(COLD, chance_below={5.0: chance}), limits(), ZONE)
+    line = tonight_line(of(COLD_BAND, chance_below={5.0: chance}), limits(), ZONE)
     assert line.sentences == ("Tonight 3 to 7°",)
     assert line.notes == ("under 5°:", word)
 
 
 def test_nothing_is_fine_without_a_cold_limit_nor_while_few_nights_are_known() -> None:
     no_limit = tonight_line(MILD, (), ZONE)
-    learning = tonight_line(replace(MILD, learning=True, chance_below={}), limits(), ZONE)
+    learning = tonight_line(of(MILD_BAND, level=Level.LEARNING, chance_below={}), limits(), ZONE)
     assert "fine" not in " ".join(no_limit.sentences + learning.sentences)
     assert learning.notes == ("still", "learning")
 
 
 def test_nothing_is_fine_where_panes_may_be_wet() -> None:
-    line = tonight_line(replace(MILD, chance_wet=0.3), limits(), ZONE)
+    line = tonight_line(of(MILD_BAND, chance_condensation=0.3), limits(), ZONE)
     assert line.sentences == ("Tonight 8 to 12°",)
     assert line.notes == ("wet panes:", "possible")
 
@@ -95,10 +109,11 @@ def test_a_likely_crossing_is_to_be_watched_before_it_comes() -> None:
     assert view.verdict.sentences == ("Cold later",)
     assert view.verdict.notes == ("14:30, watch", "under 5° likely")
     assert view.second.sentences == ("Tonight 3 to 7°",)
+    assert view.second.notes == ("4.5° likeliest", "low near 5 am")
 
 
 def test_once_the_night_has_been_that_cold_nothing_is_told_as_later() -> None:
-    assert wall_with(replace(COLD, low_so_far_c=4.9)).form is Form.PLAIN
+    assert wall_with(of(COLD_BAND, chance_below={5.0: 0.995}, crossed_c=(5.0,))).form is Form.PLAIN
 
 
 def test_a_limit_told_on_the_phone_only_makes_no_watch() -> None:
@@ -107,7 +122,7 @@ def test_a_limit_told_on_the_phone_only_makes_no_watch() -> None:
 
 
 def test_an_old_outlook_is_not_shown_and_said_to_be_old() -> None:
-    old = replace(COLD, issued_at=NOW - STALE_AFTER - timedelta(minutes=1))
+    old = of(COLD_BAND, chance_below={5.0: 0.9}, issued_at=NOW - STALE_AFTER - MINUTE)
     view = wall_with(old)
     assert view.form is Form.PLAIN
     assert view.second.sentences == ("Last night 6°",)
@@ -118,30 +133,43 @@ def test_without_an_outlook_the_wall_says_what_is_known() -> None:
     assert wall_with(None).second.sentences == ("Last night 6°",)
 
 
-def test_the_sentence_tells_band_chance_and_when_it_was_said() -> None:
-    told = tonight_sentence(COLD, limits(), ZONE)
+def test_the_sentences_tell_band_chance_hours_and_when_it_was_said() -> None:
+    told = tonight_sentences(COLD, limits(), NOW, ZONE)
     assert told == (
-        "Tonight's low: 4.5° most likely, 3 to 7° in four nights of five; "
-        "under 5° is likely; said at 14:00"
+        "Tonight's low: 4.5° most likely, 3 to 7° in eight nights of ten; "
+        "under 5° is likely (said at 14:00).",
+        "In most nights of the last month the low came between 04:00 and 06:00.",
+        "It cannot see weather that has not arrived.",
     )
 
 
-def test_halves_are_rounded_alike_on_both_sides_of_nought() -> None:
-    assert [degrees_to_half(c) for c in (6.24, 6.25, 6.75, -0.2, -0.8)] == [
-        "6°",
-        "6.5°",
-        "7°",
-        "0°",
-        "\N{MINUS SIGN}1°",
-    ]
+def test_what_is_missing_and_what_has_changed_is_said_in_sentences() -> None:
+    poor = of(MILD_BAND, whys=(Why.NO_OUTDOORS, Why.CHANGED), changed_since=date(2026, 4, 12))
+    told = " ".join(tonight_sentences(poor, limits(), NOW, ZONE))
+    assert "The shed behaves differently since about" in told
+    assert "Not better known: without an outdoor thermometer." in told
+
+
+def test_an_old_outlook_tells_no_number_in_a_list_either() -> None:
+    old = of(COLD_BAND, issued_at=NOW - STALE_AFTER - MINUTE)
+    assert tonight_sentences(old, limits(), NOW, ZONE) == (
+        "Tonight: cannot tell. What was said last, at 12:29, is too old.",
+    )
+    assert ahead_of(old, limits(), NOW, 17.0) is None
+
+
+def test_with_too_few_nights_it_says_how_many_there_are() -> None:
+    silent = replace(SAID, level=Level.SILENT, whys=(Why.TOO_FEW_NIGHTS,), nights_used=3)
+    assert not_said_sentence(silent) == ("Tonight: cannot tell, not enough nights yet (3 of 7).")
 
 
 def test_ahead_begins_with_the_night_by_day_and_at_the_bead_by_night() -> None:
     by_day = ahead_of(COLD, limits(), NOW, 17.0)
-    by_night = ahead_of(COLD, limits(), DUSK + timedelta(hours=1), 12.0)
+    fresh = of(COLD_BAND, issued_at=DUSK + timedelta(hours=1))
+    by_night = ahead_of(fresh, limits(), DUSK + timedelta(hours=1), 12.0)
     assert by_day is not None
     assert by_night is not None
     assert (by_day.since, by_day.from_c) == (DUSK, None)
     assert (by_night.since, by_night.from_c) == (DUSK + timedelta(hours=1), 12.0)
     assert (by_day.cold_c, by_day.hot_c, by_day.crosses) == (5.0, 28.0, True)
-    assert ahead_of(COLD, limits(), COLD.until, 12.0) is None
+    assert ahead_of(COLD, limits(), NIGHT.until, 12.0) is None

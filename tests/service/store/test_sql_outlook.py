@@ -37,6 +37,7 @@ def test_a_night_that_is_told_again_replaces_what_was_told_first(kept: SqlOutloo
     kept.put_nights([night(1, "a"), night(0, "b")])
     kept.put_nights([night(1, "c")])
     assert kept.nights() == [night(0, "b"), night(1, "c")]
+    assert kept.nights(EVENING + DAY) == [night(1, "c")]
 
 
 def test_of_more_nights_than_are_kept_the_oldest_go_with_what_was_said_of_them(
