@@ -1,4 +1,4 @@
-"""The air of a night, read from the store: that of the shed, and its coldest surface."""
+"""The air of nights, read from the store: that of the shed, and its coldest surface."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -8,19 +8,16 @@ from devices.reading import Quantity
 from service.answers.place_series import PlaceSeries, place_series, stands_there
 from service.answers.shed_series import ShedSeries, max_gap
 from service.climate.cold_surface import ColdSurface
-from service.climate.night_air import NOTHING, NightAir, Series, SurfaceKnown
-from service.climate.nights import Night
-from service.climate.surface_water import reckoned
+from service.climate.night_air import NOTHING, NightAir, Series
+from service.climate.surface_water import may_be_colder_k, reckoned
 from service.nests.place import PlaceKind
 from service.settings.settings import Settings
 from service.store import reading_store as store_of
 from service.store.reading_store import ReadingStore
 
-LOOK_BACK = timedelta(hours=8)
+LOOK_BACK = timedelta(hours=24)
 """Water that gathered so long before a night may be on the surface in it."""
 
-_MEASURED: SurfaceKnown = "measured"
-_RECKONED: SurfaceKnown = "reckoned"
 _INSTANT = timedelta(microseconds=1)
 
 
@@ -62,27 +59,39 @@ def shed_sensors(
     )
 
 
-def night_air(store: ReadingStore, sensors: ShedSensors, night: Night, now: datetime) -> NightAir:
-    """The air from some hours before a night to its end, or to now while it goes on.
+def night_air(
+    store: ReadingStore, sensors: ShedSensors, since: datetime, until: datetime
+) -> NightAir:
+    """The air of some nights, from a day before ``since``, when the first begins.
 
     Raises:
         StoreUnavailableError: the store can't be read now.
     """
-    since, until = night.since - LOOK_BACK, (night.until or now) + _INSTANT
 
     def read(heard: _Heard | None) -> Series:
         if heard is None:
             return NOTHING
-        told = heard.series.samples(store, since - heard.max_gap, until)
+        begin = since - LOOK_BACK - heard.max_gap
+        told = heard.series.samples(store, begin, until + _INSTANT)
         return Series(samples=told, max_gap=heard.max_gap)
 
     temperature, humidity = read(sensors.temperature), read(sensors.humidity)
-    surface, known = read(sensors.surface), _MEASURED
-    if not surface.samples and sensors.described is not None:
-        needs = sensors.described.temperature_factor is not None
-        outdoors = read(sensors.outdoors) if needs else NOTHING
-        surface, known = reckoned(sensors.described, temperature, outdoors), _RECKONED
-    return NightAir(temperature=temperature, humidity=humidity, surface=surface, known=known)
+    measured = read(sensors.surface)
+    if measured.samples:
+        return NightAir(
+            temperature=temperature, humidity=humidity, surface=measured, known="measured"
+        )
+    described = sensors.described
+    if described is None:
+        return NightAir(temperature=temperature, humidity=humidity)
+    outdoors = NOTHING if described.temperature_factor is None else read(sensors.outdoors)
+    return NightAir(
+        temperature=temperature,
+        humidity=humidity,
+        surface=reckoned(described, temperature, outdoors),
+        known="reckoned",
+        colder_k=may_be_colder_k(described),
+    )
 
 
 def _warmth_at(

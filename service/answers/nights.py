@@ -4,7 +4,7 @@ Where nothing tells how cold the coldest surface is, its margin and ``condensati
 None: nothing is guessed.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 
 from typing_extensions import TypedDict
@@ -14,7 +14,7 @@ from service.answers.night_air import night_air, shed_sensors
 from service.answers.shed_series import ShedSeries, shed_series
 from service.answers.telling import rfc3339, rfc3339_or_none
 from service.climate import nights as night_bounds
-from service.climate.night_summary import Counted, NightSummary, summarise_night
+from service.climate.night_summary import Counted, NightSummary, summarise_nights
 from service.climate.nights import Night
 from service.climate.samples import Sample
 from service.settings.settings import Settings
@@ -42,6 +42,7 @@ NightAnswer = TypedDict(
         "surface_margin_min_c": float | None,
         "surface_margin_min_at": str | None,
         "condensation_min": float | None,
+        "condensation_most_min": float | None,
         "fall_max_k_per_h": float | None,
         "fall_max_at": str | None,
         "coverage": float,
@@ -82,11 +83,23 @@ def night_summaries(
     # A night that begins in that time may end after it, and that is known too.
     known = min(now, end + timedelta(days=2))
     counted = Counted(below_c=counted_below(settings), above_pct=counted_above(settings))
-    return [
-        summarise_night(night, night_air(store, sensors, night, known), counted, now=known)
-        for night in known_nights(store, settings, of_shed, first, known)
-        if night.since < end
+    nights = [
+        night for night in known_nights(store, settings, of_shed, first, known) if night.since < end
     ]
+    found = []
+    for few in _batches(nights):
+        air = night_air(store, sensors, few[0].since, few[-1].until or known)
+        found += summarise_nights(few, air, counted, now=known)
+    return found
+
+
+def _batches(nights: Sequence[Night]) -> Iterator[Sequence[Night]]:
+    """A month at a time: a year of readings at once would fill a small machine's memory."""
+    for start in range(0, len(nights), _AT_ONCE):
+        yield nights[start : start + _AT_ONCE]
+
+
+_AT_ONCE = 31
 
 
 def _first_reading(
@@ -139,6 +152,7 @@ def _told(told: NightSummary) -> NightAnswer:
         "surface_margin_min_c": _rounded(told.surface_margin_min_c, 3),
         "surface_margin_min_at": rfc3339_or_none(told.surface_margin_min_at),
         "condensation_min": _rounded(told.condensation_min, 1),
+        "condensation_most_min": _rounded(told.condensation_most_min, 1),
         "fall_max_k_per_h": _rounded(told.fall_max_k_per_h, 2),
         "fall_max_at": rfc3339_or_none(told.fall_max_at),
         "coverage": round(told.coverage, 4),

@@ -8,7 +8,7 @@ from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from service.climate.moist_air import (
     ACCEPTED_C,
@@ -51,26 +51,21 @@ NOTHING = Series(samples=(), max_gap=timedelta(0))
 class NightAir:
     """Temperature [°C] and humidity [%] of the air, and the coldest surface [°C].
 
-    They begin some hours before the night: water that is on a surface then is still there in
-    the night. ``known`` is None where nobody knows how cold the surface is.
+    They begin a day before the first night: water that gathered on a surface then may still
+    be there. ``known`` is None where nobody knows how cold the surface is; it may have been
+    ``colder_k`` colder than it is told.
     """
 
     temperature: Series
     humidity: Series = NOTHING
     surface: Series = NOTHING
     known: SurfaceKnown | None = None
+    colder_k: float = 0.0
 
 
-class Moist(NamedTuple):
-    """Air at a time [ms], which holds for ``span_ms``: temperature [°C] and vapour pressure
-    [Pa]; and the coldest surface then [°C], None where nobody knows.
-    """
-
-    at: int
-    span_ms: int
-    air_c: float
-    vapour_pa: float
-    surface_c: float | None
+Moist = tuple[int, int, float, float, float | None]
+"""Air at a time [ms], and how long it holds [ms]: its temperature [°C] and vapour pressure [Pa];
+and the coldest surface then [°C], None where nobody knows."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,25 +113,22 @@ def values_at(series: Series, told: Sequence[Sample]) -> list[float | None]:
     return found
 
 
-def moist(air: NightAir, until_ms: int) -> Iterator[Moist]:
-    """The air wherever its temperature and humidity are known together, until ``until_ms``.
+def moist(air: NightAir) -> Iterator[Moist]:
+    """The air wherever its temperature and humidity are known together.
 
     A humidity that no air has, and a temperature beyond the formula, are left out.
     """
     told, gap_ms = air.humidity.samples, air.humidity.gap_ms
     warmth, cold = values_at(air.temperature, told), values_at(air.surface, told)
-    last = len(told) - 1
-    for i, (at, humidity_pct) in enumerate(told):
-        air_c = warmth[i]
-        if at >= until_ms:
-            return
+    ends = [at for at, _ in told[1:]]
+    if told:
+        ends.append(told[-1][0] + gap_ms)
+    for (at, humidity_pct), next_at, air_c, surface_c in zip(told, ends, warmth, cold, strict=True):
         if air_c is None or not 0.0 < humidity_pct <= HIGHEST_HUMIDITY_PCT:
             continue
-        if not _LOWEST_C <= air_c <= _HIGHEST_C:
-            continue
-        span_ms = min(gap_ms, told[i + 1][0] - at) if i < last else gap_ms
-        vapour_pa = saturation_vapour_pressure_pa(air_c) * humidity_pct / 100.0
-        yield Moist(at, span_ms, air_c, vapour_pa, cold[i])
+        if _LOWEST_C <= air_c <= _HIGHEST_C:
+            vapour_pa = saturation_vapour_pressure_pa(air_c) * humidity_pct / 100.0
+            yield at, min(gap_ms, next_at - at), air_c, vapour_pa, surface_c
 
 
 def hours_beyond(

@@ -4,6 +4,7 @@ A reading holds from its time until the next one, but no longer than its gap: in
 knows, and what nobody knows is not counted as an hour below, nor as covered.
 """
 
+from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -22,7 +23,7 @@ from service.climate.night_air import (
 )
 from service.climate.nights import Night
 from service.climate.samples import Sample, at_ms, ms_of
-from service.climate.surface_water import wetness
+from service.climate.surface_water import SurfaceWater, TimesMs, surface_water
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +41,8 @@ class NightSummary:
     ``hours_below`` has an hour count for each low setpoint [°C], ``hours_above`` for each
     humidity [%]. Margins are the least by which air and coldest surface were above the dew
     point of the air [K], below 0 where water gathers. ``surface`` says how the surface is
-    known; ``condensation_min`` [min] with water on it is None where nobody knows. The fastest
+    known; ``condensation_min`` [min] with water on it is None where nobody knows. Where it is
+    reckoned a clear sky may have made it more, up to ``condensation_most_min``. The fastest
     fall [K/h] is over at least half an hour, told with its beginning. Coverages are shares of
     the night, 0 to 1, in which temperature, humidity, and air and surface together were known.
     """
@@ -57,6 +59,7 @@ class NightSummary:
     rh_max_at: datetime | None = None
     dew_margin_min_at: datetime | None = None
     surface: SurfaceKnown | None = None
+    condensation_most_min: float | None = None
     surface_margin_min_c: float | None = None
     surface_margin_min_at: datetime | None = None
     fall_max_k_per_h: float | None = None
@@ -68,60 +71,103 @@ class NightSummary:
 def summarise_night(
     night: Night, air: NightAir, counted: Counted, *, now: datetime
 ) -> NightSummary:
-    """Sum a night up as far as it has gone.
+    """Sum a night up as far as it has gone: as ``summarise_nights``."""
+    return summarise_nights((night,), air, counted, now=now)[0]
+
+
+def summarise_nights(
+    nights: Sequence[Night], air: NightAir, counted: Counted, *, now: datetime
+) -> list[NightSummary]:
+    """Sum nights up, each as far as it has gone.
 
     Args:
-        night: one that is still going on is summed up until ``now``.
-        air: of one place, from some hours before the night on. Suspect readings count.
+        nights: oldest first; one that is still going on is summed up until ``now``.
+        air: of one place, from a day before the first night on. Suspect readings count.
         counted: the setpoints to count hours for.
         now: the end of what is known.
     """
-    since, until = ms_of(night.since), ms_of(min(night.until or now, now))
+    known = list(moist(air))
+    all_of = _Known(air=air, moist=known, water=surface_water(known, air.colder_k))
+    return [_summed(night, min(night.until or now, now), all_of, counted) for night in nights]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Known:
+    """The air of all the nights, and what was reckoned from it once for all of them."""
+
+    air: NightAir
+    moist: Sequence[Moist]
+    water: SurfaceWater
+
+
+def _summed(night: Night, end: datetime, known: _Known, counted: Counted) -> NightSummary:
+    since, until = ms_of(night.since), ms_of(end)
+    air, water = known.air, known.water
     length_ms = until - since
     warmth = list(held(air.temperature, since, until))
     damp = list(held(air.humidity, since, until))
     low = min(within(air.temperature, since, until), key=_value, default=None)
     most_damp = max(within(air.humidity, since, until), key=_value, default=None)
     fall = fastest_fall(air.temperature, since, until)
-    known = list(moist(air, until))
-    to_dew, to_surface = _margins(known, since)
-    wet = wetness(known, since, until)
+    to_dew, to_surface = _margins(_between(known.moist, since, until))
+    known_ms = _common_ms(water.known, since, until)
     return NightSummary(
         night=night,
         low_c=low[1] if low else None,
-        low_at=at_ms(low[0]) if low else None,
+        low_at=_at(low),
         hours_below=hours_beyond(warmth, counted.below_c),
         hours_above=hours_beyond(damp, counted.above_pct, above=True),
         rh_max_pct=most_damp[1] if most_damp else None,
-        rh_max_at=at_ms(most_damp[0]) if most_damp else None,
+        rh_max_at=_at(most_damp),
         dew_margin_min_c=to_dew[1] if to_dew else None,
-        dew_margin_min_at=at_ms(to_dew[0]) if to_dew else None,
-        surface=air.known if wet.known_ms else None,
+        dew_margin_min_at=_at(to_dew),
+        surface=air.known if known_ms else None,
         surface_margin_min_c=to_surface[1] if to_surface else None,
-        surface_margin_min_at=at_ms(to_surface[0]) if to_surface else None,
-        condensation_min=wet.minutes if wet.known_ms else None,
+        surface_margin_min_at=_at(to_surface),
+        condensation_min=_minutes(water.wet, since, until) if known_ms else None,
+        condensation_most_min=_minutes(water.maybe_wet, since, until) if known_ms else None,
         fall_max_k_per_h=fall.k_per_h if fall else None,
         fall_max_at=at_ms(fall.since_ms) if fall else None,
-        coverage=_share(warmth, length_ms),
-        humidity_coverage=_share(damp, length_ms),
-        surface_coverage=wet.known_ms / length_ms if length_ms else 0.0,
+        coverage=_share(sum(span for _, span in warmth), length_ms),
+        humidity_coverage=_share(sum(span for _, span in damp), length_ms),
+        surface_coverage=_share(known_ms, length_ms),
     )
 
 
+def _between(known: Sequence[Moist], since_ms: int, until_ms: int) -> Sequence[Moist]:
+    return known[bisect_left(known, (since_ms,)) : bisect_left(known, (until_ms,))]
+
+
+def _common_ms(times: TimesMs, since_ms: int, until_ms: int) -> int:
+    """How much of stretches that don't overlap lies in ``since_ms`` to ``until_ms``."""
+    first = max(0, bisect_left(times, (since_ms,)) - 1)
+    last = bisect_left(times, (until_ms,))
+    return sum(
+        max(0, min(end, until_ms) - max(begin, since_ms)) for begin, end in times[first:last]
+    )
+
+
+def _minutes(times: TimesMs, since_ms: int, until_ms: int) -> float:
+    return _common_ms(times, since_ms, until_ms) / _MINUTE_MS
+
+
+def _at(sample: Sample | None) -> datetime | None:
+    return at_ms(sample[0]) if sample else None
+
+
+_MINUTE_MS = 60_000
 _value = itemgetter(1)
 
 
-def _share(values: Sequence[tuple[float, int]], length_ms: int) -> float:
-    return sum(span for _, span in values) / length_ms if length_ms else 0.0
+def _share(part_ms: int, length_ms: int) -> float:
+    return part_ms / length_ms if length_ms else 0.0
 
 
-def _margins(known: Iterable[Moist], since_ms: int) -> tuple[Sample | None, Sample | None]:
+def _margins(known: Iterable[Moist]) -> tuple[Sample | None, Sample | None]:
     """The least by which air, and by which surface, were above the dew point, with its time."""
     air: Sample | None = None
     surface: Sample | None = None
     for at, _, air_c, vapour_pa, surface_c in known:
-        if at < since_ms:
-            continue
         dew_c = dew_point_of_vapour_c(vapour_pa)
         if air is None or air_c - dew_c < air[1]:
             air = (at, air_c - dew_c)

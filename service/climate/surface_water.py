@@ -5,15 +5,15 @@ surface, and leaves it again while it is below, both in proportion to the differ
 same transfer (Lewis's relation of heat and mass transfer; from memory). So the water is the
 running sum of the difference since the surface was dry last [Pa h], and how large the transfer
 is does not matter to the minutes, but for one thing: a film holds only so much, the rest runs
-off and is gone.
+off and is gone. Saturation is over liquid water below zero too, as if no frost formed.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import timedelta
 
 from service.climate.cold_surface import ColdSurface
-from service.climate.moist_air import saturation_vapour_pressure_pa
+from service.climate.moist_air import ACCEPTED_C, saturation_vapour_pressure_pa
 from service.climate.night_air import Moist, Series, values_at
 from service.climate.samples import ms_in
 
@@ -21,57 +21,79 @@ FILM_PA_H = 900.0
 """What a film holds: 60 g/m² (no source) at the 0.067 g/(h Pa m²) that Lewis's relation gives
 with 3 W/(m² K) of heat carried to a wall by still air (from memory)."""
 
+CLEAR_SKY_K = 3.0
+"""How much colder than the air outdoors that is which a window faces under a clear night sky
+(from memory; windows and thin roofs gather dew and frost while the air is warmer)."""
+
 FORGOTTEN_AFTER = timedelta(hours=3)
-"""What was on a surface before a longer gap is not known after it; it counts as dry, and the
+"""What was on a surface before a longer gap is not known after it: it counts as dry, and the
 gap as not covered."""
 
 _HOUR_MS = 3_600_000
-_MINUTE_MS = 60_000
+_LOWEST_C, _HIGHEST_C = ACCEPTED_C
+
+TimesMs = list[tuple[int, int]]
+"""Stretches of time, oldest first, each from its beginning to its end [ms]."""
+
+
+@dataclass(slots=True)
+class _Film:
+    """The water on a surface [Pa h], and the stretches in which there was some."""
+
+    water_pa_h: float = 0.0
+    wet: TimesMs = field(default_factory=list)
+
+    def follow(self, at: int, until: int, gains_pa: float) -> None:
+        """The surface gains (or loses, below 0) at this rate from ``at`` to ``until``."""
+        wet_until = until
+        if gains_pa <= 0.0 and (gains_pa == 0.0 or self.water_pa_h == 0.0):
+            wet_until = until if self.water_pa_h > 0.0 else at
+        elif gains_pa < 0.0:
+            wet_until = min(until, at - int(self.water_pa_h / gains_pa * _HOUR_MS))
+        grown = self.water_pa_h + gains_pa * (until - at) / _HOUR_MS
+        self.water_pa_h = min(FILM_PA_H, max(0.0, grown))
+        _joined(self.wet, at, wet_until)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wetness:
-    """``minutes`` with water on the surface, and for how long [ms] both were known."""
+class SurfaceWater:
+    """When the surface was known at all, when it was wet, and when it may have been.
 
-    minutes: float
-    known_ms: int
+    It may have been wet longer where its temperature is reckoned from the air outdoors, which
+    says nothing of a clear sky; measured, the two are alike.
+    """
+
+    known: TimesMs
+    wet: TimesMs
+    maybe_wet: TimesMs
 
 
-def wetness(moist: Iterable[Moist], since_ms: int, until_ms: int) -> Wetness:
-    """How long the surface was wet within ``since_ms`` to ``until_ms``.
+def surface_water(moist: Iterable[Moist], colder_k: float = 0.0) -> SurfaceWater:
+    """Follow the water on a surface through air that is told oldest first.
 
     Args:
-        moist: the air, oldest first, from some hours before on; where no surface is known
-            it says nothing.
-        since_ms: begin of the time asked for.
-        until_ms: its end; what held longer is cut there.
+        moist: where no surface is known it says nothing.
+        colder_k: by how much the surface may have been colder than told [K].
     """
-    water_pa_h, wet_ms, known_ms = 0.0, 0.0, 0
-    forgotten_ms, ended = ms_in(FORGOTTEN_AFTER), since_ms
-    for at, span_ms, _, air_pa, surface_c in moist:
-        if surface_c is None:
+    sure, most = _Film(), _Film()
+    known: TimesMs = []
+    forgotten_ms, ended = ms_in(FORGOTTEN_AFTER), 0
+    for at, span_ms, _, vapour_pa, surface_c in moist:
+        if surface_c is None or not _LOWEST_C <= surface_c - colder_k <= surface_c <= _HIGHEST_C:
             continue
         if at - ended > forgotten_ms:
-            water_pa_h = 0.0
+            sure.water_pa_h = most.water_pa_h = 0.0
         ended = at + span_ms
-        until = min(ended, until_ms)
-        gains_pa = air_pa - saturation_vapour_pressure_pa(surface_c)
-        wet_until = _wet_until(at, until, water_pa_h, gains_pa)
-        water_pa_h += gains_pa * (until - at) / _HOUR_MS
-        water_pa_h = min(FILM_PA_H, max(0.0, water_pa_h))
-        begin = max(at, since_ms)
-        wet_ms += max(0.0, wet_until - begin)
-        known_ms += max(0, until - begin)
-    return Wetness(minutes=wet_ms / _MINUTE_MS, known_ms=known_ms)
-
-
-def _wet_until(at: int, until: int, water_pa_h: float, gains_pa: float) -> float:
-    """When the surface is dry, within ``at`` to ``until`` [ms]; ``at`` where it is all along."""
-    if gains_pa > 0.0:
-        return until
-    if gains_pa == 0.0:
-        return until if water_pa_h > 0.0 else at
-    return min(until, at - water_pa_h / gains_pa * _HOUR_MS)
+        _joined(known, at, ended)
+        gains_pa = vapour_pa - saturation_vapour_pressure_pa(surface_c - colder_k)
+        # Most of the time it is dry, and would be if it were colder: that is quickly said.
+        if gains_pa <= 0.0 and most.water_pa_h == 0.0:
+            continue
+        most.follow(at, ended, gains_pa)
+        if colder_k:
+            gains_pa = vapour_pa - saturation_vapour_pressure_pa(surface_c)
+        sure.follow(at, ended, gains_pa)
+    return SurfaceWater(known=known, wet=sure.wet, maybe_wet=most.wet)
 
 
 def reckoned(surface: ColdSurface, temperature: Series, outdoors: Series) -> Series:
@@ -82,10 +104,31 @@ def reckoned(surface: ColdSurface, temperature: Series, outdoors: Series) -> Ser
         temperature: of the air inside [°C].
         outdoors: of the air outdoors [°C]; not needed where the surface is told in kelvin.
     """
-    outside = values_at(outdoors, temperature.samples)
-    found = []
-    for (at, inside_c), outdoors_c in zip(temperature.samples, outside, strict=True):
-        surface_c = surface.at_c(inside_c, outdoors_c)
-        if surface_c is not None:
-            found.append((at, surface_c))
-    return Series(samples=found, max_gap=temperature.max_gap)
+    told = temperature.samples
+    outside = values_at(outdoors, told)
+    at_c = surface.at_c
+    found = (
+        (at, at_c(inside_c, outdoors_c))
+        for (at, inside_c), outdoors_c in zip(told, outside, strict=True)
+    )
+    return Series(
+        samples=[(at, value) for at, value in found if value is not None],
+        max_gap=temperature.max_gap,
+    )
+
+
+def may_be_colder_k(surface: ColdSurface) -> float:
+    """By how much a clear sky makes a surface colder than is reckoned for it [K]."""
+    if surface.temperature_factor is None:
+        return 0.0
+    return (1.0 - surface.temperature_factor) * CLEAR_SKY_K
+
+
+def _joined(times: TimesMs, since: int, until: int) -> None:
+    """Add a stretch that begins when the last ended, or later; nothing where it is empty."""
+    if until <= since:
+        return
+    if times and times[-1][1] >= since:
+        times[-1] = (times[-1][0], until)
+    else:
+        times.append((since, until))
