@@ -5,13 +5,14 @@ value that hovers about the threshold is no flicker. A change that lasts less th
 none: a hand before the sensor, a torch. Each reading holds until the next, but no longer than
 ``max_gap``; what nobody saw lies between two spans that do not touch.
 
-What brought or took the light is told by how fast it went. Lamps, also those that dim, pass
-between a quarter of the threshold and a quarter above it within some minutes. Daylight takes
-longer: in civil twilight it doubles about every five minutes (3.4 lx at -6°, 400 lx at sunrise,
-from memory; at 9° an hour), so that a fivefold takes twelve, and from sunrise on ever more.
-A lamp that brightens as slowly as the sun is taken for it. Pure.
+What brought or took the light is told by how fast it went. Lamps, also those that dim, make it
+more than ``LAMPS_FACTOR`` times as bright, or as dark, within ``SUDDEN``. Daylight does not: it
+doubles about every five minutes in civil twilight (3.4 lx at -6°, 400 lx at sunrise, from memory;
+at 9° an hour), and more slowly after sunrise. So lamps that brighten as slowly as the sun are
+taken for it, and so are those that bring little beside daylight. Pure.
 """
 
+from collections import deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -22,10 +23,14 @@ from service.climate.samples import Sample, at_ms, ms_in, ms_of
 DARK_SHARE = 0.8
 BLINK = timedelta(minutes=2)
 
-_SUDDEN_MS = ms_in(timedelta(minutes=10))
-_FAINT_SHARE, _CLEAR_SHARE = 0.25, 1.25
-_FEWEST_BETWEEN = 3
-"""So many readings in between show that the light went slowly; with fewer nobody can tell."""
+SUDDEN = timedelta(minutes=6)
+LAMPS_FACTOR = 3.0
+
+_SUDDEN_MS = ms_in(SUDDEN)
+_FEWEST = 3
+"""So many readings in that time show that the light went slowly; with fewer nobody can tell."""
+_DARKEST_SHARE = 0.05
+"""Of the threshold: less light is not told from none."""
 
 
 class LightSource(StrEnum):
@@ -70,62 +75,102 @@ def light_spans(
 
 
 class _Speed:
-    """How fast the light passes between faint and clear, in either direction."""
+    """How fast the light goes where it turns."""
 
     def __init__(self, threshold_lx: float) -> None:
-        self._faint_lx = _FAINT_SHARE * threshold_lx
-        self._clear_lx = _CLEAR_SHARE * threshold_lx
-        self._since: int | None = None
-        self._between = 0
+        self._darkest_lx = _DARKEST_SHARE * threshold_lx
+        self._recent: deque[Sample] = deque()
+        self._before: Sample | None = None
+        self._after = 0
 
     def see(self, at: int, lux: float) -> None:
-        """Take note of a reading that is faint or clear, or lies between."""
-        if lux < self._faint_lx or lux >= self._clear_lx:
-            self._since, self._between = at, 0
+        """Keep a reading as long as it is recent."""
+        self._recent.append((at, lux))
+        while self._recent[0][0] < at - _SUDDEN_MS:
+            self._recent.popleft()
+
+    def took(self, at: int, lux: float) -> LightSource | None:
+        """What took the light, of which this reading shows the end; before it is seen."""
+        recent = [light for seen, light in self._recent if seen >= at - _SUDDEN_MS]
+        if recent and max(recent) >= LAMPS_FACTOR * max(lux, self._darkest_lx):
+            return LightSource.LAMPS
+        return LightSource.DAYLIGHT if len(recent) >= _FEWEST else None
+
+    def dawns(self) -> None:
+        """The light begins with the next reading that is asked about."""
+        self._before, self._after = self._recent[-1], 0
+
+    def brought(self, at: int, lux: float) -> tuple[LightSource | None, bool]:
+        """What brought the light, as far as this reading shows it, and whether to ask on."""
+        before, dark_lx = self._before or (at, lux)
+        if at - before > _SUDDEN_MS:
+            return LightSource.DAYLIGHT if self._after >= _FEWEST else None, False
+        self._after += 1
+        if lux >= LAMPS_FACTOR * max(dark_lx, self._darkest_lx):
+            return LightSource.LAMPS, False
+        return None, True
+
+
+class _Following:
+    """The span that goes on, reading by reading; times in milliseconds."""
+
+    def __init__(self, at: int, lux: float, threshold_lx: float) -> None:
+        self._threshold_lx = threshold_lx
+        self._span, self._last = _begun(lux >= threshold_lx, at), at
+        self._speed, self._asked = _Speed(threshold_lx), False
+        self._speed.see(at, lux)
+
+    def see(self, at: int, lux: float, max_gap: int) -> LightSpan | None:
+        """Take one more reading; the span that it ends, if it does."""
+        over = None
+        if at - self._last > max_gap:
+            over = self._ended(self._last + max_gap)
+            self._span = _begun(lux >= self._threshold_lx, at)
+            self._speed, self._asked = _Speed(self._threshold_lx), False
+        elif (lux >= self._turn_lx) is not self._span.lit:
+            over = self._ended(at)
+            self._turn(at, lux)
+        if self._asked:
+            source, self._asked = self._speed.brought(at, lux)
+            self._span = replace(self._span, began_by=source)
+        self._speed.see(at, lux)
+        self._last = at
+        return over
+
+    def end(self, max_gap: int, until: int) -> LightSpan:
+        """The span as far as the last reading tells, and not beyond ``until``."""
+        return self._ended(min(self._last + max_gap, until))
+
+    def _ended(self, at: int) -> LightSpan:
+        return replace(self._span, until=at_ms(at))
+
+    @property
+    def _turn_lx(self) -> float:
+        return DARK_SHARE * self._threshold_lx if self._span.lit else self._threshold_lx
+
+    def _turn(self, at: int, lux: float) -> None:
+        self._span = _begun(not self._span.lit, at)
+        self._asked = self._span.lit
+        if self._asked:
+            self._speed.dawns()
         else:
-            self._between += 1
-
-    def told(self, span: LightSpan, at: int, lux: float) -> tuple[LightSpan, bool]:
-        """A new span with its source, as far as this reading shows it, and whether to ask on.
-
-        To be asked before the reading is seen.
-        """
-        slowly = self._between >= _FEWEST_BETWEEN
-        through = lux >= self._clear_lx if span.lit else lux < self._faint_lx
-        if self._since is None:
-            return span, not through
-        if at - self._since > _SUDDEN_MS and slowly:
-            return replace(span, began_by=LightSource.DAYLIGHT), False
-        if through and at - self._since <= _SUDDEN_MS:
-            return replace(span, began_by=LightSource.LAMPS), False
-        return span, not through
+            self._span = replace(self._span, began_by=self._speed.took(at, lux))
 
 
 def _spans(
     samples: Iterable[Sample], threshold_lx: float, max_gap: int, until: int
 ) -> Iterator[LightSpan]:
     """Every change, however short; a span is told when it is over. Times in milliseconds."""
-    turn_lx = {True: DARK_SHARE * threshold_lx, False: threshold_lx}
-    span: LightSpan | None = None
-    last = until
-    speed, asked = _Speed(threshold_lx), False
+    following: _Following | None = None
     for at, lux in samples:
         if at > until:
             break
-        if span is None or at - last > max_gap:
-            if span is not None:
-                yield replace(span, until=at_ms(last + max_gap))
-            span = _begun(lux >= threshold_lx, at)
-            speed, asked = _Speed(threshold_lx), False
-        elif (lux >= turn_lx[span.lit]) is not span.lit:
-            yield replace(span, until=at_ms(at))
-            span, asked = _begun(not span.lit, at), True
-        if asked:
-            span, asked = speed.told(span, at, lux)
-        speed.see(at, lux)
-        last = at
-    if span is not None:
-        yield replace(span, until=at_ms(min(last + max_gap, until)))
+        if following is None:
+            following = _Following(at, lux, threshold_lx)
+        elif over := following.see(at, lux, max_gap):
+            yield over
+    if following is not None:
+        yield following.end(max_gap, until)
 
 
 def _begun(lit: bool, at: int) -> LightSpan:
