@@ -3,7 +3,7 @@
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
-from scipy.stats import linregress, t
+from scipy.stats import linregress, t  # type: ignore[import-untyped]
 
 from service.climate.light_day import LightDay, PlannedLight
 from service.climate.light_spans import LightSource
