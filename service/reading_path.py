@@ -17,11 +17,14 @@ from devices.formats.decoded import Decoded
 from devices.message import Message
 from devices.reading import Measurement, Reading
 from service.alarm_path import AlarmPath
+from service.clock_path import ClockPath
+from service.judge_path import recall
 from service.limit_path import LimitPath
 from service.overdue_path import OverduePath
 from service.quality.correction import Corrections
 from service.quality.flag import Flag, Judged
-from service.quality.judge import is_history, judge
+from service.quality.judge import believed_time, is_history
+from service.quality.judging import Judge
 from service.quality.placement import RETAINED_WITHOUT_TIME, Placement
 from service.quality.stays import Stays
 from service.store.reading_store import (
@@ -101,6 +104,8 @@ class ReadingPath:
         limits: LimitPath,
         overdue: OverduePath,
         twins: TwinsPath,
+        clocks: ClockPath,
+        judge: Judge,
         alarms: AlarmPath,
         ignored: frozenset[str] = frozenset(),
         corrections: Corrections = NO_CORRECTIONS,
@@ -111,6 +116,8 @@ class ReadingPath:
         self._stays = stays
         self._decode = decode
         self._twins = twins
+        self._clocks = clocks
+        self._judge = judge
         self._ignored_devices = ignored
         self._overheard: set[str] = set()
         self._placement = placement
@@ -126,6 +133,7 @@ class ReadingPath:
         """
         self._limits.restore(self._store, now)
         self._twins.restore(now)
+        self._clocks.restore(now)
         moved = self._overdue.restore(self._store.deadlines(), now, forgiving=forgiving)
         overheard = self._store.overheard()
         described = [one.topic for one in overheard if self._can_be_read(one)]
@@ -138,6 +146,8 @@ class ReadingPath:
         self._store.commit(
             Batch(deadlines=moved, understood_topics=described, understood_strangers=known)
         )
+        # Last, for what was read until now was read to see whether it can be.
+        recall(self._judge, self._store, now)
 
     def walk(
         self, messages: Sequence[Message], stored: Callable[[], None], *, recorded: bool = False
@@ -155,7 +165,12 @@ class ReadingPath:
         """
         read = [self._read(message) for message in messages]
         batch = self._batch(read)
-        new = self._store.commit(replace(batch, recorded=recorded))
+        try:
+            new = self._store.commit(replace(batch, recorded=recorded))
+        except BaseException:
+            self._judge.go_back()
+            raise
+        self._judge.keep()
         stored()
         self._note_topics(batch)
         self.ignored += sum(one.ignored for one in read)
@@ -187,6 +202,7 @@ class ReadingPath:
                     still=_first_few((*told.still, *_why_not(again))),
                 )
         finally:
+            self._judge.go_back()
             if told.read:
                 self._limits.restore(self._store, now)
         return told
@@ -200,11 +216,13 @@ class ReadingPath:
             Batch(
                 judged=[judged for _, one in read for judged in one.judged],
                 strangers=[stranger for _, one in read for stranger in one.strangers],
+                rejudged=self._judge.take_rejudged(),
                 dead_letters=left,
                 understood_letters=[letter for letter, _ in read],
                 recorded=True,
             )
         )
+        self._judge.keep()
         return len(left)
 
     def twins(self) -> Sequence[str]:
@@ -223,7 +241,9 @@ class ReadingPath:
 
     def heed(self, messages: Sequence[Message]) -> None:
         """Only assess, for messages that can't be stored now: danger does not wait."""
-        self._assess([self._read(message) for message in messages])
+        read = [self._read(message) for message in messages]
+        self._judge.go_back()  # they come again, to be stored
+        self._assess(read)
 
     def tick(self, now: datetime, *, deaf: bool = False) -> None:
         """Let deadlines come, each at its own time, up to ``now``.
@@ -288,17 +308,20 @@ class ReadingPath:
     def _understand(self, message: Message) -> _Read:
         told = self._decode(message)
         decoded = without(told, self._ignored_devices)
-        judged: list[Judged] = []
+        placed_readings: list[Reading] = []
         strangers: list[Stranger] = []
         reasons = list(decoded.faults)
         for measurement in decoded.measurements:
             placed = self._placement.place(measurement, message)
             if isinstance(placed, Reading):
-                judged.append(judge(self._corrections.applied_to(self._stays.applied_to(placed))))
+                placed_readings.append(self._corrections.applied_to(self._stays.applied_to(placed)))
             elif placed.is_stranger:
                 strangers.append(_stranger(measurement, message))
             else:
                 reasons.append(placed.reason)
+        # A pack may tell its newest record first, and one is judged by the one before.
+        placed_readings.sort(key=believed_time)
+        judged = [self._judge.judge(reading) for reading in placed_readings]
         return _Read(
             message=message,
             decoded=decoded,
@@ -317,6 +340,7 @@ class ReadingPath:
                     heard[device] = life
         return Batch(
             judged=[judged for one in read for judged in one.judged],
+            rejudged=self._judge.take_rejudged(),
             dead_letters=[letter for one in read for letter in one.dead_letters],
             strangers=[stranger for one in read for stranger in one.strangers],
             heard=list(heard.values()),
@@ -343,8 +367,8 @@ class ReadingPath:
                 self._overdue.sign_of_life(device, one.at)
             if one.decoded is not None:
                 self._twins.heard(one.message, one.decoded)
-            # A pack may tell its newest record first.
-            for judged in sorted(one.judged, key=lambda judged: judged.reading.measured_at):
+                self._clocks.heard(one.message, one.decoded)
+            for judged in one.judged:
                 if not is_history(judged.reading):
                     self._limits.reading(judged)
 

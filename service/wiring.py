@@ -1,6 +1,6 @@
 """Puts the parts together; the only file that names implementations."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +12,7 @@ from devices.formats.decoded import Decoded
 from devices.message import Message
 from service.alarm_path import AlarmPath
 from service.clock import Clock, speed_of
+from service.clock_path import ClockPath
 from service.heartbeat import Heartbeat, heartbeat_file, read_heartbeat
 from service.intake.batcher import CLOSE_AFTER_S
 from service.intake.broker_standing import broker_in_force
@@ -23,10 +24,11 @@ from service.light_path import LightPath
 from service.limit_path import LimitPath
 from service.machine.systemd_notify import told_at_every_turn
 from service.nest_check_path import NestCheckPath
-from service.nests.place import PlaceKind
+from service.nests.place import Place, PlaceKind
 from service.nests.season import is_resting
 from service.overdue_path import OverduePath
 from service.quality.correction import Corrections
+from service.quality.judging import Judge, Surroundings
 from service.quality.placement import Placement
 from service.quality.stays import Stay, Stays
 from service.reading_path import Decode, ReadingPath
@@ -46,6 +48,8 @@ from service.twins_path import TwinsPath
 from service.watch import Watch
 
 SHORTEST_COMMIT_S = 0.1
+
+_SHARING_AIR = (PlaceKind.SHED, PlaceKind.CAGE, PlaceKind.BOX)
 
 WATCH_PATIENCE_S = 1.0
 """watch must not stand still for somebody who holds the records; it tries again later."""
@@ -199,6 +203,8 @@ def reading_path(settings: Settings, stores: Stores, *, settled: bool | None = N
         ),
         overdue=OverduePath(settings.sensors, names, zone, alarms),
         twins=TwinsPath(settings.sensors, names, zone, alarms),
+        clocks=ClockPath(settings.sensors, names, zone, alarms),
+        judge=Judge(settings.sensors, surroundings(settings.places)),
         alarms=alarms,
         ignored=settings.ignored,
         corrections=Corrections(
@@ -206,6 +212,27 @@ def reading_path(settings: Settings, stores: Stores, *, settled: bool | None = N
         ),
         stays=_stays(settings, stores.records),
     )
+
+
+def surroundings(places: Sequence[Place]) -> Surroundings:
+    """Which places share the air of a shed: its cages and boxes, and it. What stands outdoors,
+    in a flight, or on a cold surface does not.
+    """
+    around = {place.id: place.within for place in places}
+    sharing = {
+        place.id: _outermost(place.id, around) for place in places if place.kind in _SHARING_AIR
+    }
+    boxes = frozenset(place.id for place in places if place.kind is PlaceKind.BOX)
+    return Surroundings(shed_of=sharing, boxes=boxes)
+
+
+def _outermost(place: str, around: Mapping[str, str | None]) -> str:
+    """The place that stands in no other; a place twice around itself ends it too."""
+    seen: set[str] = set()
+    while (within := around.get(place)) is not None and place not in seen:
+        seen.add(place)
+        place = within
+    return place
 
 
 def _stays(settings: Settings, records: Records) -> Stays:

@@ -4,7 +4,7 @@ Source: U.S. Integrated Ocean Observing System, Manual for the Use of Real-Time
 Oceanographic Data Quality Control Flags (flag values 1, 2, 3, 4, 9).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 
 from devices.reading import Reading
@@ -41,3 +41,12 @@ class Judged:
         time must not hold an alarm up for ever.
         """
         return self.flag if self.value_flag is None else self.value_flag
+
+    def doubted(self, flag: Flag, reason: str) -> "Judged":
+        """The same reading with one reason more, and no better a flag."""
+        return replace(
+            self,
+            flag=max(self.flag, flag),
+            reason=f"{self.reason}; {reason}" if self.reason else reason,
+            value_flag=None if self.value_flag is None else max(self.value_flag, flag),
+        )

@@ -5,8 +5,8 @@ inside it, a span that passes; between them suspect) and timing. Repeats are not
 here: the store knows a reading again. A reading is flagged, never dropped, and never changed
 but for a time that can't be believed.
 
-Not judged in this version: 85.0 °C exactly, which one kind of thermometer shows before its
-first measurement, needs its neighbours; here it is suspect like all above 60 °C.
+This is what can be told of one reading alone. What the readings before it and beside it tell
+is judged in ``judging.py``.
 """
 
 import math
@@ -71,7 +71,11 @@ def judge(reading: Reading) -> Judged:
     believed: the arrival stands in for it, ``stamped_at`` keeps what the sender said, and
     the flag is at least SUSPECT.
     """
-    flag, reasons = _judge_value(reading)
+    return judged_as(reading, *judge_value(reading))
+
+
+def judged_as(reading: Reading, flag: Flag, reasons: str) -> Judged:
+    """The reading with the flag of its value, and its time judged."""
     time_reason = _judge_time(reading)
     value_flag = None
     if time_reason:
@@ -92,7 +96,8 @@ def is_history(reading: Reading) -> bool:
     return reading.received_at - reading.measured_at > HISTORY_AFTER
 
 
-def _judge_value(reading: Reading) -> tuple[Flag, str]:
+def judge_value(reading: Reading) -> tuple[Flag, str]:
+    """The flag of its value alone, and why: test 4 of the manuals, gross range."""
     quantity = reading.quantity
     value = reading.value
     span = SPANS[quantity]

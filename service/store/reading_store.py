@@ -147,9 +147,12 @@ class Batch:
     that a clock was put back. What is ``understood_…`` by now is forgotten first: dead letters
     that could be read after all, topics of ``overheard``, and (device, measure) of strangers.
     ``deadlines`` are set as they are told, also backwards; then ``heard`` is noted.
+    ``rejudged`` are readings, of this batch or stored before, whose flag and reason are others
+    now: their values stay.
     """
 
     judged: Sequence[Judged] = ()
+    rejudged: Sequence[Judged] = ()
     dead_letters: Sequence[DeadLetter] = ()
     strangers: Sequence[Stranger] = ()
     heard: Sequence[Heard] = ()
@@ -241,6 +244,15 @@ class ReadingStore(Protocol):
         """How much of the window lies within ``max_gap`` after a reading; flag FAIL is left out.
 
         None where there is no reading before ``until``.
+        """
+        ...
+
+    def reasons(
+        self, series_id: int, since: datetime, until: datetime
+    ) -> Sequence[tuple[str, int]]:
+        """Why readings of the window were not flagged PASS, and how many for just that reason.
+
+        One that was flagged without a reason is left out.
         """
         ...
 

@@ -63,6 +63,7 @@ def write_batch(db: sqlite3.Connection, ids: SeriesIds, batch: Batch) -> int:
     _forget(db, batch)
     rows = [_row(ids.of(db, judged.reading), judged) for judged in batch.judged]
     new = [row for row in rows if db.execute(_INSERT, row).rowcount]
+    _rejudge(db, ids, batch.rejudged)
     _note_arrivals(db, new, may_go_back=not batch.recorded)
     dead_letters = list(batch.dead_letters)
     if len(new) < len(rows):
@@ -133,6 +134,24 @@ _INSERT = f"""
     SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8 WHERE NOT ({_CAME_AGAIN})
     ON CONFLICT DO NOTHING
 """
+
+
+def _rejudge(db: sqlite3.Connection, ids: SeriesIds, rejudged: Iterable[Judged]) -> None:
+    """Another value that has taken the same time was judged by itself, and keeps its flag."""
+    db.executemany(
+        "UPDATE readings SET flag = ?, reason = ? "
+        "WHERE series = ? AND measured_ms = ? AND value = ?",
+        [
+            (
+                int(one.flag),
+                one.reason,
+                ids.of(db, one.reading),
+                to_ms(one.reading.measured_at),
+                float(one.reading.value),
+            )
+            for one in rejudged
+        ],
+    )
 
 
 def _note_arrivals(db: sqlite3.Connection, new: Iterable[_Row], *, may_go_back: bool) -> None:

@@ -243,6 +243,16 @@ class SqliteReadings:
             since=from_ms(max(start, first[0][0])), length=timedelta(milliseconds=covered)
         )
 
+    def reasons(
+        self, series_id: int, since: datetime, until: datetime
+    ) -> Sequence[tuple[str, int]]:
+        return self._rows(
+            "SELECT reason, count(*) FROM readings "
+            "WHERE series = ? AND measured_ms >= ? AND measured_ms < ? AND flag != ? "
+            "AND reason != '' GROUP BY reason ORDER BY reason",
+            (series_id, first_ms_from(since), first_ms_from(until), int(Flag.PASS)),
+        )
+
     def deadlines(self) -> Sequence[Heard]:
         rows = self._rows("SELECT device, at_ms, deadline_ms FROM deadlines ORDER BY device")
         return [

@@ -41,10 +41,9 @@ WAITING = {
     ("off-her-eggs", "off-the-eggs:box-2"),
     ("off-her-eggs", "hen-off"),
     ("power-cut", "power-cut:shed"),
-    ("clock-jump", "clock:th-box-2"),
 }
 LIMITS = frozenset(("cold-night", "hot", "damp", "dry"))
-RAISED_TODAY = ("overdue:", "twins:")
+RAISED_TODAY = ("overdue:", "twins:", "clock:")
 
 
 def can_be_raised(follows: Follows) -> bool:
