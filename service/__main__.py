@@ -96,6 +96,18 @@ def broker(data: Data = None, config: Config = None, port: Port = None) -> None:
     run_broker(data or default_data_folder(), config, port or 1883)
 
 
+@app.command(hidden=True)
+def study_tonight(
+    at: Annotated[str, typer.Option("--at", metavar="TIME")],
+    data: Data = None,
+    config: Config = None,
+) -> None:
+    """Study the nights, as of a time in the shed."""
+    from service.commands.studying_tonight import run_study_tonight  # noqa: PLC0415 - as below
+
+    run_study_tonight(data or default_data_folder(), config, moment(at, "--at"))
+
+
 @app.command()
 def watch(data: Data = None, config: Config = None, clock: PacedBy = None) -> None:
     """Listen, store, and watch the limits; no pages."""

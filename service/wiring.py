@@ -44,6 +44,9 @@ from service.store.reading_store import ReadingStore
 from service.store.sql_engine import PATIENCE_S
 from service.store.sql_records import Records, open_records, open_records_as_they_are
 from service.store.sqlite_readings import SqliteReadings
+from service.tonight.issuing import HourlyIssuing
+from service.tonight.keeping import TonightKeeping
+from service.tonight.study_child import StudyChild, study_command
 from service.twins_path import TwinsPath
 from service.watch import Watch
 
@@ -289,8 +292,14 @@ def build_watch(
         heartbeat_file=heartbeat_file(data),
         on_beat=told_at_every_turn(),
         notes=(*settings.faults, *notes),
+        alongside=_tonight_keeping(settings, data, stores),
         commit_every_s=max(SHORTEST_COMMIT_S, CLOSE_AFTER_S / speed_of(clock)),
     )
+
+
+def _tonight_keeping(settings: Settings, data: Path, stores: Stores) -> TonightKeeping:
+    issuing = HourlyIssuing(stores.readings, stores.records.outlook, settings)
+    return TonightKeeping(issuing, lambda at: study_command(data, settings.file, at), StudyChild())
 
 
 def nest_check_path(current: Callable[[], Settings], stores: Stores, clock: Clock) -> NestCheckPath:

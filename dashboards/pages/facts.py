@@ -21,6 +21,8 @@ from service.answers.latest import latest as told_latest
 from service.answers.light import light as told_light
 from service.answers.nests import nests as told_nests
 from service.answers.nights import nights as told_nights
+from service.answers.outlook import OutlookAnswer
+from service.answers.outlook import outlook as told_outlook
 from service.answers.readings import readings as told_readings
 from service.answers.work_ahead import work_ahead
 from service.answers.workload import WorkloadAnswer
@@ -82,6 +84,11 @@ def light(services: Services, since: Since = None, until: Until = None) -> Respo
     if end - start > _LONGEST_LIGHT:
         raise InputError("light: at most 366 days at once; the command line has no bound")
     return JSONResponse(told_light(services.readings, services.settings, start, end, now))
+
+
+@router.get("/api/outlook")
+def outlook(services: Services) -> OutlookAnswer:
+    return told_outlook(services.outlook, services.clock.now())
 
 
 @router.get("/api/alarms")

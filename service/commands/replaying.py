@@ -13,6 +13,7 @@ from service.reading_path import ReadingPath
 from service.recordings import open_recording, recorded_messages
 from service.settings.settings import Settings
 from service.settings.stated import Stated
+from service.tonight.catching_up import catch_up
 from service.wiring import Stores, open_shed, reading_path
 
 log = logging.getLogger(__name__)
@@ -107,6 +108,7 @@ def _replay(messages: Iterable[Message], settings: Settings, data: Path, stores:
             path.tick(counts.until)
             path.save_alarms()
             note_replayed_until(data, counts.until)
+            catch_up(stores.readings, stores.records.outlook, settings, counts.until)
     counts.dead_letters = sum(letter.count for letter in stores.readings.dead_letters())
     counts.strangers = len(stores.readings.strangers())
     counts.alarms = len(stores.records.alarms.alarms(None, None))

@@ -22,6 +22,7 @@ from service.answers.latest import latest
 from service.answers.light import light
 from service.answers.nests import nests
 from service.answers.nights import nights
+from service.answers.outlook import outlook
 from service.answers.readings import readings
 from service.answers.work_ahead import work_ahead
 from service.answers.workload import workload
@@ -35,7 +36,7 @@ from service.wiring import Stores, shed_to_ask
 _LONG_AGO = datetime(1971, 1, 1, tzinfo=UTC)
 _FAR_AHEAD = datetime(2200, 1, 1, tzinfo=UTC)
 
-NOT_BUILT_YET = ("outlook", "events", "notices", "findings")
+NOT_BUILT_YET = ("events", "notices", "findings")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +81,7 @@ ANSWERS: Mapping[str, Callable[[Question], Answer]] = {
     "light": lambda q: light(
         q.stores.readings, q.settings, q.bounded_since, q.bounded_until, q.now
     ),
+    "outlook": lambda q: outlook(q.stores.records.outlook, q.now),
     "alarms": lambda q: alarms(q.stores.records.alarms.alarms(q.since, q.until)),
     "nests": lambda q: nests(q.stores.records.nest_book, q.now, q.settings.site.timezone),
     "duties": _duties,

@@ -5,7 +5,7 @@ was said from them. Their bodies are JSON whose meaning is the outlook's own bus
 (``service/climate/outlook``): the store never looks into them.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Protocol
@@ -69,6 +69,16 @@ class OutlookStore(Protocol):
 
     def outlook(self, at: datetime) -> KeptOutlook | None:
         """The newest that was issued at ``at`` or before; None where there is none."""
+        ...
+
+    def tell_look(self, evening: date, *, wet: bool, by: str | None, at: datetime) -> None:
+        """What the keeper found on the coldest surface on the morning after that evening's
+        night; told again, the last word holds.
+        """
+        ...
+
+    def looks(self) -> Mapping[date, bool]:
+        """Whether it was wet, by evening."""
         ...
 
     def outlooks(self, night: date) -> Sequence[KeptOutlook]:

@@ -1,6 +1,6 @@
 """Nights, models and outlooks, in records.db."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 
 from sqlalchemy import Connection, Table, delete, insert, select
@@ -13,7 +13,12 @@ from service.store.outlook_store import (
     KeptNight,
     KeptOutlook,
 )
-from service.store.sql_air_tables import OUTLOOK_MODELS, OUTLOOK_NIGHTS, OUTLOOKS
+from service.store.sql_air_tables import (
+    OUTLOOK_MODELS,
+    OUTLOOK_NIGHTS,
+    OUTLOOKS,
+    SURFACE_LOOKS,
+)
 from service.store.sql_engine import Transactions
 
 
@@ -81,6 +86,20 @@ class SqlOutlook:
 
     def outlooks(self, night: date) -> Sequence[KeptOutlook]:
         return self._outlooks(OUTLOOKS.c.night == night, newest_only=False)
+
+    def tell_look(self, evening: date, *, wet: bool, by: str | None, at: datetime) -> None:
+        row = {"evening": evening, "wet": int(wet), "by": by, "at": at}
+
+        def write(connection: Connection) -> None:
+            connection.execute(delete(SURFACE_LOOKS).where(SURFACE_LOOKS.c.evening == evening))
+            connection.execute(insert(SURFACE_LOOKS).values(row))
+
+        self._transactions.write(write)
+
+    def looks(self) -> Mapping[date, bool]:
+        asked = select(SURFACE_LOOKS.c.evening, SURFACE_LOOKS.c.wet)
+        rows = self._transactions.read(lambda found: found.execute(asked).all())
+        return {evening: bool(wet) for evening, wet in rows}
 
     def _outlooks(self, which: ColumnElement[bool], *, newest_only: bool) -> list[KeptOutlook]:
         asked = select(OUTLOOKS.c.night, OUTLOOKS.c.issued_at, OUTLOOKS.c.body).where(which)

@@ -1,127 +1,98 @@
 """Quarters of an hour of the shed's air, outdoors and the coldest surface, from the store."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Protocol
 
-from devices.reading import Quantity
-from service.answers.place_series import PlaceSeries, place_series, stands_there
-from service.answers.shed_series import max_gap, shed_series
-from service.climate.cold_surface import ColdSurface
+from service.answers.night_air import ShedSensors, shed_sensors
+from service.answers.place_series import PlaceSeries
+from service.answers.shed_series import shed_series
 from service.climate.moist_air import dew_point_c
 from service.climate.outlook.quarters import QUARTER_S, Quarters, begin_of, quarter
-from service.nests.place import PlaceKind
 from service.settings.settings import Settings
-from service.store.reading_store import ReadingStore, Series
+from service.store.reading_store import ReadingStore
 
 WIDTH = timedelta(seconds=QUARTER_S)
 TOLD_FROM = 0.5
-"""A quarter of which less was covered by readings is not told."""
+"""A quarter of an hour of which less was covered by readings is not told."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NightSeries:
-    """What tells of the shed's nights; each None where there is none.
+class _Heard(Protocol):
+    """A place's series, and how long one of its readings holds."""
 
-    ``surface_by`` says how the coldest surface is known: "measured", "factor 0.3", "4 K below
-    air"; empty where it is not.
-    """
+    @property
+    def series(self) -> PlaceSeries: ...
+    @property
+    def max_gap(self) -> timedelta: ...
 
-    place: str
-    shed: PlaceSeries
-    humidity: PlaceSeries | None
-    outdoors: PlaceSeries | None
-    surface: PlaceSeries | None
-    reckoned: ColdSurface | None
-    gaps: Mapping[int, timedelta]
+
+class QuarterHours:
+    """Reads them by the sensors of one state of the settings."""
+
+    def __init__(self, store: ReadingStore, settings: Settings) -> None:
+        """Find out who tells what.
+
+        Raises:
+            StoreUnavailableError: the store can't be read now.
+        """
+        self._store = store
+        series = tuple(store.series())
+        self._sensors: ShedSensors = shed_sensors(series, settings, shed_series(series, settings))
+
+    @property
+    def shed(self) -> PlaceSeries | None:
+        """The thermometer of the shed; None where none has told yet."""
+        told = self._sensors.temperature
+        return None if told is None else told.series
 
     @property
     def surface_by(self) -> str:
-        if self.surface is not None:
+        """How the coldest surface is known: "measured", "factor 0.3", "below 4"; empty: not."""
+        if self._sensors.surface is not None:
             return "measured"
-        if self.reckoned is None:
+        described = self._sensors.described
+        if described is None:
             return ""
-        if self.reckoned.below_air_k is not None:
-            return f"{self.reckoned.below_air_k:g} K below air"
-        return f"factor {self.reckoned.temperature_factor:g}"
+        if described.below_air_k is not None:
+            return f"below {described.below_air_k:g}"
+        return f"factor {described.temperature_factor:g}"
 
+    def read(self, since: datetime, until: datetime) -> Quarters:
+        """All whole quarters that ended by ``until``, from the one in which ``since`` lies.
 
-def night_series(store: ReadingStore, settings: Settings) -> NightSeries | None:
-    """None where no thermometer has told of a shed yet.
+        Raises:
+            StoreUnavailableError: the store can't be read now.
+        """
+        first, end = quarter(since), quarter(until)
+        sensors = self._sensors
+        shed = self._means(sensors.temperature, first, end)
+        humidity = self._means(sensors.humidity, first, end)
+        outdoors = self._means(sensors.outdoors, first, end)
+        surface = self._means(sensors.surface, first, end)
+        described = sensors.described
+        if sensors.surface is None and described is not None:
+            surface = [
+                None if inside is None else described.at_c(inside, outside)
+                for inside, outside in zip(shed, outdoors, strict=True)
+            ]
+        return Quarters(
+            first=first,
+            shed_c=shed,
+            dew_c=[_dew_c(c, pct) for c, pct in zip(shed, humidity, strict=True)],
+            outdoors_c=outdoors,
+            surface_c=surface,
+        )
 
-    Raises:
-        StoreUnavailableError: the store can't be read now.
-    """
-    series = tuple(store.series())
-    of_shed = shed_series(series, settings)
-    if of_shed.temperature is None:
-        return None
-    return NightSeries(
-        place=of_shed.temperature.leading.place,
-        shed=of_shed.temperature,
-        humidity=of_shed.humidity,
-        outdoors=_thermometer(series, settings, PlaceKind.OUTDOORS),
-        surface=_thermometer(series, settings, PlaceKind.SURFACE),
-        reckoned=settings.surface,
-        gaps={one.id: max_gap(one, settings) for one in series},
-    )
-
-
-def _thermometer(
-    series: Sequence[Series], settings: Settings, kind: PlaceKind
-) -> PlaceSeries | None:
-    """The one that stands at such a place; else the last that did."""
-    there = {place.id for place in settings.places if place.kind is kind}
-    told = [one for one in series if one.place in there and one.quantity is Quantity.TEMPERATURE]
-    stands = [one for one in told if stands_there(one, settings.sensors)]
-    leading = next(iter(stands), told[-1] if told else None)
-    return None if leading is None else place_series(told, leading, settings.sensors)
-
-
-def read_quarters(
-    store: ReadingStore, of_night: NightSeries, since: datetime, until: datetime
-) -> Quarters:
-    """All whole quarters that ended by ``until``, from the one in which ``since`` lies.
-
-    Raises:
-        StoreUnavailableError: the store can't be read now.
-    """
-    first, end = quarter(since), quarter(until)
-
-    def means(series: PlaceSeries | None) -> list[float | None]:
-        return _means(store, series, first, end, of_night.gaps)
-
-    shed, humidity = means(of_night.shed), means(of_night.humidity)
-    outdoors, surface = means(of_night.outdoors), means(of_night.surface)
-    if of_night.surface is None and of_night.reckoned is not None:
-        surface = [
-            None if inside is None else of_night.reckoned.at_c(inside, outside)
-            for inside, outside in zip(shed, outdoors, strict=True)
-        ]
-    return Quarters(
-        first=first,
-        shed_c=shed,
-        dew_c=[_dew_c(c, pct) for c, pct in zip(shed, humidity, strict=True)],
-        outdoors_c=outdoors,
-        surface_c=surface,
-    )
-
-
-def _means(
-    store: ReadingStore,
-    series: PlaceSeries | None,
-    first: int,
-    end: int,
-    gaps: Mapping[int, timedelta],
-) -> list[float | None]:
-    found: list[float | None] = [None] * (end - first)
-    if series is None:
+    def _means(self, heard: _Heard | None, first: int, end: int) -> list[float | None]:
+        found: list[float | None] = [None] * max(0, end - first)
+        if heard is None:
+            return found
+        since, until = begin_of(first), begin_of(end)
+        for one in heard.series.buckets(
+            self._store, since, until, width=WIDTH, max_gap=heard.max_gap
+        ):
+            if one.coverage >= TOLD_FROM:
+                found[quarter(one.start) - first] = one.mean
         return found
-    gap = gaps[series.leading.id]
-    for one in series.buckets(store, begin_of(first), begin_of(end), width=WIDTH, max_gap=gap):
-        if one.coverage >= TOLD_FROM:
-            found[quarter(one.start) - first] = one.mean
-    return found
 
 
 def _dew_c(temperature_c: float | None, humidity_pct: float | None) -> float | None:
