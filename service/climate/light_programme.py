@@ -4,7 +4,7 @@ Lengthening by a quarter to half an hour a week is common practice, no source.
 """
 
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, time, timedelta
 from enum import StrEnum
 
 from service.climate.light_plan import LampSchedule, LightStep
@@ -77,4 +77,4 @@ def _minute(at: time) -> int:
 
 
 def _time(minute: int) -> time:
-    return (datetime.min + timedelta(minutes=minute % _DAY_MIN)).time()
+    return time(*divmod(minute % _DAY_MIN, 60))

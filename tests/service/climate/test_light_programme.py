@@ -55,25 +55,21 @@ def test_a_programme_of_more_steps_than_a_page_can_show_is_refused() -> None:
 
 @settings(max_examples=40)
 @given(
-    st.integers(60, 1380),
-    st.integers(60, 1380),
-    st.integers(10, 240),
-    st.integers(1, 30),
-    st.sampled_from(Moves),
+    st.builds(
+        Lengthening,
+        first=st.just(GROWING.first),
+        from_min=st.integers(60, 1380),
+        to_min=st.integers(60, 1380),
+        by_min=st.integers(10, 240),
+        every_days=st.integers(1, 30),
+        moves=st.sampled_from(Moves),
+    ),
     st.times().map(lambda one: one.replace(second=0, microsecond=0)),
 )
 def test_every_programme_goes_from_the_first_length_to_the_last_and_never_back(
-    from_min: int, to_min: int, by_min: int, every_days: int, moves: Moves, on: time
+    terms: Lengthening, on: time
 ) -> None:
     lamps = LampSchedule(on=on, off=time((on.hour + 9) % 24, on.minute))
-    terms = Lengthening(
-        first=GROWING.first,
-        from_min=from_min,
-        to_min=to_min,
-        by_min=by_min,
-        every_days=every_days,
-        moves=moves,
-    )
     lengths = [light_min(step.schedule) for step in programme(terms, lamps)]
-    assert (lengths[0], lengths[-1]) == (from_min, to_min)
-    assert lengths == sorted(lengths, reverse=to_min < from_min)
+    assert (lengths[0], lengths[-1]) == (terms.from_min, terms.to_min)
+    assert lengths == sorted(lengths, reverse=terms.to_min < terms.from_min)
