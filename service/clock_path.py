@@ -61,7 +61,10 @@ class ClockPath:
             if sensor is None:
                 continue
             before_at, before = self._tracks.get(device, (at, _UNHEARD))
-            after = hear(before, newest - at, max(at - before_at, _ZERO))
+            ahead = newest - at
+            if before.settled and -OFF_BY <= ahead <= OFF_BY:
+                continue
+            after = hear(before, ahead, max(at - before_at, _ZERO))
             self._tracks[device] = (at, after)
             if after.wrong and not before.wrong:
                 self._raise(sensor, after.off, at)

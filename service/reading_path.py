@@ -11,6 +11,7 @@ import logging
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from operator import attrgetter
 
 from devices.errors import DecodeError
 from devices.formats.decoded import Decoded
@@ -23,7 +24,7 @@ from service.limit_path import LimitPath
 from service.overdue_path import OverduePath
 from service.quality.correction import Corrections
 from service.quality.flag import Flag, Judged
-from service.quality.judge import believed_time, is_history
+from service.quality.judge import is_history
 from service.quality.judging import Judge
 from service.quality.placement import RETAINED_WITHOUT_TIME, Placement
 from service.quality.stays import Stays
@@ -47,6 +48,9 @@ _MOST_TOPICS = 1000
 _REASONS_TOLD = 3
 _LETTERS_AT_ONCE = 200
 """Of 64 KB at most, as they are kept: 13 MB."""
+
+_MEASURED_AT = attrgetter("measured_at")
+_BELIEVED_AT = attrgetter("reading.measured_at")
 
 NO_CORRECTIONS = Corrections()
 NO_STAYS = Stays()
@@ -320,7 +324,7 @@ class ReadingPath:
             else:
                 reasons.append(placed.reason)
         # A pack may tell its newest record first, and one is judged by the one before.
-        placed_readings.sort(key=believed_time)
+        placed_readings.sort(key=_MEASURED_AT)
         judged = [self._judge.judge(reading) for reading in placed_readings]
         return _Read(
             message=message,
@@ -368,7 +372,7 @@ class ReadingPath:
             if one.decoded is not None:
                 self._twins.heard(one.message, one.decoded)
                 self._clocks.heard(one.message, one.decoded)
-            for judged in one.judged:
+            for judged in sorted(one.judged, key=_BELIEVED_AT):
                 if not is_history(judged.reading):
                     self._limits.reading(judged)
 

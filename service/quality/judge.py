@@ -71,12 +71,11 @@ def judge(reading: Reading) -> Judged:
     believed: the arrival stands in for it, ``stamped_at`` keeps what the sender said, and
     the flag is at least SUSPECT.
     """
-    return judged_as(reading, *judge_value(reading))
+    return judged_as(reading, *judge_value(reading), time_doubt(reading))
 
 
-def judged_as(reading: Reading, flag: Flag, reasons: str) -> Judged:
-    """The reading with the flag of its value, and its time judged."""
-    time_reason = _judge_time(reading)
+def judged_as(reading: Reading, flag: Flag, reasons: str, time_reason: str) -> Judged:
+    """The reading with the flag of its value; ``time_reason`` is its ``time_doubt``."""
     value_flag = None
     if time_reason:
         value_flag = flag
@@ -88,7 +87,7 @@ def judged_as(reading: Reading, flag: Flag, reasons: str) -> Judged:
 
 def believed_time(reading: Reading) -> datetime:
     """When it was measured; its arrival, where the sender's time can't be believed."""
-    return reading.received_at if _judge_time(reading) else reading.measured_at
+    return reading.received_at if time_doubt(reading) else reading.measured_at
 
 
 def is_history(reading: Reading) -> bool:
@@ -124,7 +123,8 @@ def _rounded(value: float) -> str:
     return f"{value:.6g}" if math.isfinite(value) else str(value)
 
 
-def _judge_time(reading: Reading) -> str:
+def time_doubt(reading: Reading) -> str:
+    """Why the sender's time can't be believed; empty where it can."""
     ahead = reading.measured_at - reading.received_at
     if ahead > MAX_AHEAD:
         beyond = "more than 5 minutes ahead"

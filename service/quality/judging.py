@@ -23,7 +23,7 @@ from service.quality import air_tests, spikes
 from service.quality.battery import dying
 from service.quality.doubt import Doubt, doubts_in
 from service.quality.flag import Flag, Judged
-from service.quality.judge import believed_time, is_history, judge_value, judged_as
+from service.quality.judge import is_history, judge_value, judged_as, time_doubt
 from service.quality.memory import Memory, Source
 from service.quality.neighbours import Neighbours
 from service.quality.past import with_days
@@ -71,18 +71,26 @@ class Judge:
     def judge(self, reading: Reading) -> Judged:
         """Flag one reading; what it tells of the one before waits in ``take_rejudged``."""
         flag, reason = judge_value(reading)
+        untimely = time_doubt(reading)
         if flag is Flag.FAIL or reading.quantity not in TERMS:
-            return judged_as(reading, flag, reason)
-        at = believed_time(reading).timestamp()
-        memory = self.memory(reading.device, reading.place, reading.quantity)
+            return judged_as(reading, flag, reason, untimely)
+        at = (reading.received_at if untimely else reading.measured_at).timestamp()
+        key = (reading.device, reading.place, reading.quantity)
+        memory = self._memory(key)
         if at < memory.at + _INSTANT_S or is_history(reading):
-            return judged_as(reading, flag, reason)
+            return judged_as(reading, flag, reason, untimely)
         if memory.touched != self._turn:
             memory.touched = self._turn
             self._undo.append((memory, memory.kept()))
-        return self._judged_by_memory(memory, reading, at, reason)
+        flag, reason = self._by_memory(memory, reading, at, reason)
+        judged = judged_as(reading, flag, reason, untimely)
+        if flag is not Flag.FAIL:
+            self._follow(memory, judged, at)
+        return judged
 
-    def _judged_by_memory(self, memory: Memory, reading: Reading, at: float, reason: str) -> Judged:
+    def _by_memory(
+        self, memory: Memory, reading: Reading, at: float, reason: str
+    ) -> tuple[Flag, str]:
         """``reason`` says why its value alone is suspect; empty where it is not."""
         value = reading.value
         raw = value if reading.raw is None else reading.raw
@@ -90,7 +98,7 @@ class Judge:
         if raw == POWER_ON_C and (
             switched_on := air_tests.just_switched_on(memory, at, neighbours)
         ):
-            return judged_as(reading, Flag.FAIL, switched_on)
+            return Flag.FAIL, switched_on
         if at - memory.at > memory.allowed_s:
             memory.begin_anew()
         elif spiked := spikes.put_right(memory, value, at):
@@ -98,18 +106,18 @@ class Judge:
         found = [reason] if reason else []
         air_tests.against_before(memory, value, raw, at, found)
         air_tests.against_others(memory, value, at, neighbours, found)
-        flag = Flag.SUSPECT if found else Flag.PASS
-        judged = judged_as(reading, flag, "; ".join(found))
-        memory.follow(at, value, raw, judged)
+        return (Flag.SUSPECT, "; ".join(found)) if found else (Flag.PASS, "")
+
+    def _follow(self, memory: Memory, judged: Judged, at: float) -> None:
+        reading = judged.reading
+        raw = reading.value if reading.raw is None else reading.raw
+        memory.follow(at, reading.value, raw, judged)
         if memory.quantity in _BATTERY:
             memory.source.dying = dying(memory)
-        return judged
 
-    def memory(self, device: str, place: str, quantity: Quantity) -> Memory:
-        """What is remembered of a series of a quantity that has ``TERMS``."""
-        key = (device, place, quantity)
-        found = self._memories.get(key)
-        return self._new(key) if found is None else found
+    def _memory(self, key: Key) -> Memory:
+        """What is remembered of a series; its quantity has ``TERMS``."""
+        return self._memories.get(key) or self._new(key)
 
     def _new(self, key: Key) -> Memory:
         device, place, quantity = key
@@ -133,7 +141,7 @@ class Judge:
 
         What failed is not believed, and what the series knew already changes nothing.
         """
-        memory = self.memory(*key)
+        memory = self._memory(key)
         if flag in (Flag.FAIL, Flag.MISSING) or at < memory.at + _INSTANT_S:
             return
         if at - memory.at > memory.allowed_s:
@@ -151,7 +159,7 @@ class Judge:
             hourly: number since 1970 and mean of each hour, oldest first.
             doubts: the reason of its newest reading: what it began with may be long ago.
         """
-        memory = self.memory(*key)
+        memory = self._memory(key)
         memory.past = with_days(memory.past, (one for one in hourly if one[0] < memory.hour))
         memory.fahrenheit = memory.fahrenheit or Doubt.FAHRENHEIT in doubts_in(doubts)
 

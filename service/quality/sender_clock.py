@@ -34,6 +34,11 @@ class ClockTrack(NamedTuple):
     heard: int = 0
     off_for: timedelta = _ZERO
 
+    @property
+    def settled(self) -> bool:
+        """It is right, and one message more that says so changes nothing."""
+        return not self.wrong and self.heard >= _ENOUGH and abs(self.off) <= OFF_BY
+
 
 def hear(track: ClockTrack, ahead: timedelta, passed: timedelta) -> ClockTrack:
     """The track after one message.
