@@ -15,6 +15,7 @@ from service.climate.night_air import (
     Moist,
     NightAir,
     SurfaceKnown,
+    clipped,
     fastest_fall,
     held,
     hours_beyond,
@@ -86,7 +87,8 @@ def summarise_nights(
         counted: the setpoints to count hours for.
         now: the end of what is known.
     """
-    known = list(moist(air))
+    # Where no surface is known, the air of the days between matters to nothing.
+    known = [] if air.known is None else list(moist(air))
     all_of = _Known(air=air, moist=known, water=surface_water(known, air.colder_k))
     return [_summed(night, min(night.until or now, now), all_of, counted) for night in nights]
 
@@ -109,7 +111,7 @@ def _summed(night: Night, end: datetime, known: _Known, counted: Counted) -> Nig
     low = min(within(air.temperature, since, until), key=_value, default=None)
     most_damp = max(within(air.humidity, since, until), key=_value, default=None)
     fall = fastest_fall(air.temperature, since, until)
-    to_dew, to_surface = _margins(_between(known.moist, since, until))
+    to_dew, to_surface = _margins(_moist_between(known, since, until))
     known_ms = _common_ms(water.known, since, until)
     return NightSummary(
         night=night,
@@ -134,8 +136,11 @@ def _summed(night: Night, end: datetime, known: _Known, counted: Counted) -> Nig
     )
 
 
-def _between(known: Sequence[Moist], since_ms: int, until_ms: int) -> Sequence[Moist]:
-    return known[bisect_left(known, (since_ms,)) : bisect_left(known, (until_ms,))]
+def _moist_between(known: _Known, since_ms: int, until_ms: int) -> Iterable[Moist]:
+    if known.air.known is None:
+        return moist(clipped(known.air, since_ms, until_ms))
+    all_of = known.moist
+    return all_of[bisect_left(all_of, (since_ms,)) : bisect_left(all_of, (until_ms,))]
 
 
 def _common_ms(times: TimesMs, since_ms: int, until_ms: int) -> int:

@@ -15,7 +15,7 @@ from datetime import timedelta
 from service.climate.cold_surface import ColdSurface
 from service.climate.moist_air import ACCEPTED_C, saturation_vapour_pressure_pa
 from service.climate.night_air import Moist, Series, values_at
-from service.climate.samples import ms_in
+from service.climate.samples import Sample, ms_in
 
 FILM_PA_H = 900.0
 """What a film holds: 60 g/m² (no source) at the 0.067 g/(h Pa m²) that Lewis's relation gives
@@ -77,14 +77,16 @@ def surface_water(moist: Iterable[Moist], colder_k: float = 0.0) -> SurfaceWater
     """
     sure, most = _Film(), _Film()
     known: TimesMs = []
-    forgotten_ms, ended = ms_in(FORGOTTEN_AFTER), 0
+    forgotten_ms, began, ended = ms_in(FORGOTTEN_AFTER), 0, 0
     for at, span_ms, _, vapour_pa, surface_c in moist:
         if surface_c is None or not _LOWEST_C <= surface_c - colder_k <= surface_c <= _HIGHEST_C:
             continue
         if at - ended > forgotten_ms:
             sure.water_pa_h = most.water_pa_h = 0.0
+        if at > ended:
+            _joined(known, began, ended)
+            began = at
         ended = at + span_ms
-        _joined(known, at, ended)
         gains_pa = vapour_pa - saturation_vapour_pressure_pa(surface_c - colder_k)
         # Most of the time it is dry, and would be if it were colder: that is quickly said.
         if gains_pa <= 0.0 and most.water_pa_h == 0.0:
@@ -93,6 +95,7 @@ def surface_water(moist: Iterable[Moist], colder_k: float = 0.0) -> SurfaceWater
         if colder_k:
             gains_pa = vapour_pa - saturation_vapour_pressure_pa(surface_c)
         sure.follow(at, ended, gains_pa)
+    _joined(known, began, ended)
     return SurfaceWater(known=known, wet=sure.wet, maybe_wet=most.wet)
 
 
@@ -106,15 +109,12 @@ def reckoned(surface: ColdSurface, temperature: Series, outdoors: Series) -> Ser
     """
     told = temperature.samples
     outside = values_at(outdoors, told)
-    at_c = surface.at_c
-    found = (
-        (at, at_c(inside_c, outdoors_c))
-        for (at, inside_c), outdoors_c in zip(told, outside, strict=True)
-    )
-    return Series(
-        samples=[(at, value) for at, value in found if value is not None],
-        max_gap=temperature.max_gap,
-    )
+    found: list[Sample] = []
+    for (at, inside_c), outdoors_c in zip(told, outside, strict=True):
+        surface_c = surface.at_c(inside_c, outdoors_c)
+        if surface_c is not None:
+            found.append((at, surface_c))
+    return Series(samples=found, max_gap=temperature.max_gap)
 
 
 def may_be_colder_k(surface: ColdSurface) -> float:

@@ -1,7 +1,7 @@
 """The configuration file that fits a simulated shed."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import timedelta
 
 from devices.sensor import Feed
@@ -10,7 +10,7 @@ from simulated_feeds.keeper.story import Place
 from simulated_feeds.records.witness import DARK_BELOW_LX
 from simulated_feeds.scenario_files.scenario import Scenario
 from simulated_feeds.senders.feeds import feeds_of, measures_of
-from simulated_feeds.senders.parameters import Sender
+from simulated_feeds.senders.parameters import Sender, Where
 
 CONFIGURATION_FILE = "clutchweather.toml"
 
@@ -110,16 +110,29 @@ def config_toml(
         dark_below_lx=DARK_BELOW_LX,
         pages_port=pages_port,
     )
-    tables = [_place(place) for place in places()]
+    tables = [_place(place) for place in _all_places(scenario)]
     tables += [_feed(feed) for feed in feeds_of(scenario.senders)]
     tables += [_sensor(sender) for sender in scenario.senders]
     limits = scenario.limits
+    tables.append(_surface(scenario))
     return "\n".join([head, *tables]) + _LIMITS.format(cold=limits.cold_c, damp=limits.damp_pct)
 
 
 def _text(told: str) -> str:
     """A basic string of TOML has the escapes of JSON."""
     return json.dumps(told, ensure_ascii=False)
+
+
+def _all_places(scenario: Scenario) -> Iterator[Place]:
+    yield from places()
+    if any(sender.where is Where.SURFACE for sender in scenario.senders):
+        yield Place(id="surface", kind="surface", name="Window pane", within="shed", order=4)
+
+
+def _surface(scenario: Scenario) -> str:
+    """How cold the coldest surface is, for as long as no sensor on it tells."""
+    factor = 1.0 - scenario.building.surface_share
+    return f"[surface]\ntemperature_factor = {factor:.3f}\n"
 
 
 def _inline(told: Mapping[str, str]) -> str:

@@ -9,6 +9,8 @@ from simulated_feeds.senders.parameters import Sender
 
 STAR = "*"
 
+_NO_BOXES = ("shed", "outdoors", "surface")
+
 # What hangs in the shed where a file names no sender.
 _USUAL: tuple[Mapping[str, Any], ...] = (
     {
@@ -52,7 +54,7 @@ def senders_of(
         boxes: ``box-1`` and so on.
         faults: gets a sentence for every fault.
     """
-    known = ("shed", "outdoors", *boxes)
+    known = (*_NO_BOXES, *boxes)
     found: list[Sender] = []
     for number, table in enumerate(tables or _USUAL):
         for each in _each(table, boxes):
@@ -87,4 +89,4 @@ def _each(table: Mapping[str, Any], boxes: Sequence[str]) -> Iterator[Mapping[st
 
 def _where(table: Mapping[str, Any]) -> str:
     place = table.get("place")
-    return place if place in ("shed", "outdoors") else "box"
+    return place if place in _NO_BOXES else "box"

@@ -29,13 +29,17 @@ def _has_thermometer(sender: Sender) -> bool:
     return sender.kind.has_thermometer
 
 
+def _has_hygrometer(sender: Sender) -> bool:
+    return sender.kind.has_hygrometer
+
+
 def _tells_time(sender: Sender) -> bool:
     return sender.format is not Format.NUMBER
 
 
 _NEEDS: Mapping[What, tuple[Callable[[Sender], bool], str]] = {
     What.READS_85: (_has_thermometer, "a sender with a thermometer"),
-    What.SATURATED: (_has_thermometer, "a sender that measures humidity"),
+    What.SATURATED: (_has_hygrometer, "a sender that measures humidity"),
     What.GLITCHES: (lambda sender: sender.kind is SenderKind.SCALE, "a scale"),
     What.BATTERY_SAGS: (lambda sender: sender.on_battery, "a sender on a battery"),
     What.WRONG_CLOCK: (_tells_time, "a sender that tells the time: plain numbers carry none"),

@@ -26,8 +26,10 @@ class ValueFaults:
         """The values of a day's samples as they come out."""
         found = dict(told)
         if TEMPERATURE in found:
-            hot, wet = inside(at, self._reads_85), inside(at, self._saturated)
+            hot = inside(at, self._reads_85)
             found[TEMPERATURE] = np.where(hot, POWER_ON_C, found[TEMPERATURE])
+        if HUMIDITY in found:
+            wet = inside(at, self._saturated)
             found[HUMIDITY] = np.where(wet, 100.0, found[HUMIDITY])
         for since, until in self._stuck:
             first, last = np.searchsorted(at, (since, until))

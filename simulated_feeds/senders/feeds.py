@@ -39,7 +39,9 @@ def measures(kind: SenderKind) -> tuple[str, ...]:
         return (MASS,)
     if kind is SenderKind.MAINS:
         return (MAINS,)
-    air = (TEMPERATURE, HUMIDITY) if kind.has_thermometer else ()
+    air: tuple[str, ...] = (TEMPERATURE,) if kind.has_thermometer else ()
+    if kind.has_hygrometer:
+        air = (TEMPERATURE, HUMIDITY)
     return (*air, LIGHT) if kind.has_eye else air
 
 

@@ -21,17 +21,22 @@ _MILLISECOND = timedelta(milliseconds=1)
 
 
 class Where(StrEnum):
-    """Whose air a sender hangs in. A cage stands in the air of the shed."""
+    """Whose air a sender hangs in, or that it sticks to the coldest surface of the shed.
+
+    A cage stands in the air of the shed.
+    """
 
     SHED = "shed"
     OUTDOORS = "outdoors"
     BOX = "box"
+    SURFACE = "surface"
 
 
 class SenderKind(StrEnum):
     """What a sender measures."""
 
     AIR = "air"
+    THERMOMETER = "thermometer"
     AIR_AND_LIGHT = "air and light"
     LIGHT = "light"
     SCALE = "scale"
@@ -39,7 +44,12 @@ class SenderKind(StrEnum):
 
     @property
     def has_thermometer(self) -> bool:
-        """Temperature and humidity come together."""
+        """It tells temperature."""
+        return self is SenderKind.THERMOMETER or self.has_hygrometer
+
+    @property
+    def has_hygrometer(self) -> bool:
+        """It tells humidity, and then temperature too."""
         return self in (SenderKind.AIR, SenderKind.AIR_AND_LIGHT)
 
     @property
@@ -181,6 +191,10 @@ def _refuse_times(sender: Sender) -> None:
 def _refuse_place(sender: Sender) -> None:
     if sender.kind is SenderKind.SCALE and sender.where is not Where.BOX:
         raise ImpossibleParameterError("where of a scale", sender.where, "box")
+    if sender.where is Where.SURFACE and sender.kind is not SenderKind.THERMOMETER:
+        raise ImpossibleParameterError(
+            "kind of what sticks to a surface", sender.kind, SenderKind.THERMOMETER
+        )
     is_shed_only = sender.kind.has_eye or sender.kind is SenderKind.MAINS
     if is_shed_only and sender.where is not Where.SHED:
         raise ImpossibleParameterError(f"where of {sender.kind}", sender.where, "shed")

@@ -106,8 +106,9 @@ class AirSense:
         if self._sender.kind.has_thermometer:
             temperature, vapour = _air(day.air, self._sender)
             found[TEMPERATURE] = self._warmth(temperature, at_s, noise[0], sagged)
-            damp = humidity_pct(temperature, vapour)
-            found[HUMIDITY] = self._dampness(damp, at_s, noise[1], sagged)
+            if self._sender.kind.has_hygrometer:
+                damp = humidity_pct(temperature, vapour)
+                found[HUMIDITY] = self._dampness(damp, at_s, noise[1], sagged)
         if self._sender.kind.has_eye:
             seen = day.air.light_lx[_minute(at_s)] * self._bright
             seen = seen * (1.0 + self._sender.air.light_noise_share * noise[2])
@@ -158,9 +159,11 @@ def _nest_in(nests: Sequence[NestDay], box: str) -> NestDay | None:
 
 
 def _air(air: AirDay, sender: Sender) -> tuple[Minutes, Minutes]:
-    """Temperature [°C] and vapour pressure [Pa] of the air that it hangs in."""
+    """Temperature [°C] of what it hangs in or sticks to; vapour pressure [Pa] of the air there."""
     if sender.where is Where.SHED:
         return air.temperature_c, air.vapour_pa
+    if sender.where is Where.SURFACE:
+        return air.surface_c, air.vapour_pa
     if sender.where is Where.OUTDOORS:
         dew = air.outdoors.dew_point_c
         return air.outdoors.temperature_c, saturation_pa(dew)

@@ -214,7 +214,7 @@ def test_one_reference_leaves_the_others_as_they_are(tmp_path: Path) -> None:
         ("[[pairs]]\nput_up_on = 5", ["pairs.0.put_up_on", "5", "date"]),
         (
             '[[sender]]\ndevice = "a"\nplace = "attic"\nkind = "air"\ninterval = "60 s"',
-            ["sender.0.place", "'attic'", "shed, outdoors, box-1"],
+            ["sender.0.place", "'attic'", "shed, outdoors, surface, box-1"],
         ),
         (
             '[[sender]]\ndevice = "a"\nplace = "box-1"\nkind = "scale"\ninterval = "10 s"\n'
