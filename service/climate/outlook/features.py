@@ -103,7 +103,9 @@ def features(
     if not quarters.outdoors_frozen(last):
         known |= _outdoors(quarters, last, now, _recent(night, remembered))
     known |= _damp(quarters, last)
-    return Issue(hour=hour, shed_c=now, features=tuple(known.get(name) for name in FEATURES))
+    return Issue(
+        hour=hour, shed_c=round(now, 4), features=tuple(_kept(known.get(name)) for name in FEATURES)
+    )
 
 
 def _shed(
@@ -171,6 +173,11 @@ def _recent(night: NightSpan, remembered: Sequence[Remembered]) -> list[Remember
     return [
         one for one in remembered if night.evening - _LAST_NIGHTS <= one.evening < night.evening
     ]
+
+
+def _kept(value: float | None) -> float | None:
+    """To a ten thousandth: finer than any sensor, and short where it is kept."""
+    return None if value is None else round(value, 4)
 
 
 def _less(one: float | None, other: float | None) -> float | None:

@@ -59,13 +59,15 @@ class HeaterMap:
 class FitWatch:
     """Whether nights still come as foreseen: two running sums of how far they did not.
 
-    ``rising_since`` is the evening since which the larger of the two has not been zero.
-    ``changed_since`` is told once one of them was too large: since when, about.
+    ``colder_since`` and ``warmer_since`` are the evenings since which each has not been zero.
+    ``changed_since`` is told once one of them grew too large: since when, about; and
+    ``noticed_on`` after which night that was.
     """
 
     colder: float = 0.0
     warmer: float = 0.0
-    rising_since: date | None = None
+    colder_since: date | None = None
+    warmer_since: date | None = None
     changed_since: date | None = None
     noticed_on: date | None = None
 
