@@ -20,6 +20,7 @@ from dashboards.views.lamps_form import (
     read_lamps,
     typed_lamps,
 )
+from dashboards.views.light_maker_form import fixed_steps
 from dashboards.views.shed_form import (
     NAME,
     WHERE,
@@ -34,7 +35,8 @@ from service.climate.light_plan import LampSchedule
 from service.errors import ConfigurationError, InputError
 from service.people.role import Visitor
 from service.settings import edits
-from service.settings.editing import Edit
+from service.settings.editing import Edit, both
+from service.settings.settings import Settings
 
 Told = Mapping[str, str]
 _View_co = TypeVar("_View_co", covariant=True)
@@ -104,13 +106,13 @@ def answer_lamps(told: Told, services: PageServices, visitor: Visitor) -> Asked[
         return Asked(view=view, wrong=read)
     if read is not None and told.get("shown") != view.shown:
         return Asked(view=view)
-    wrong = change(services, visitor, lambda: _lamps_edit(read))
+    wrong = change(services, visitor, lambda: _lamps_edit(read, settings))
     return Asked(view=view, wrong=wrong, kept=not wrong)
 
 
-def _lamps_edit(schedule: LampSchedule | None) -> Edit:
+def _lamps_edit(schedule: LampSchedule | None, settings: Settings) -> Edit:
     if schedule is None:
-        return edits.no_lamps()
+        return both(edits.no_lamps(), edits.lamp_steps(fixed_steps(settings)))
     return edits.lamps(on=schedule.on, off=schedule.off, dim=schedule.dim)
 
 

@@ -1,4 +1,4 @@
-"""Set-up of the shed, its lamps, and who reaches the pages."""
+"""Set-up of the shed, and who reaches the pages."""
 
 from typing import Annotated
 
@@ -6,12 +6,11 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import FormData
 
-from dashboards.answers import answer_lamps, answer_shed
+from dashboards.answers import answer_shed
 from dashboards.dependencies import Services, Wall, Who, read_form
 from dashboards.form_text import text_of
 from dashboards.phones import answer_phones, phones_now
 from dashboards.setup_frame import setup_page
-from dashboards.views.lamps_form import lamps_form, lamps_form_view
 from dashboards.views.shed_form import ShedAnswer, read_shed, shed_form, shed_form_view
 
 router = APIRouter()
@@ -19,7 +18,6 @@ router = APIRouter()
 Form = Annotated[FormData, Depends(read_form)]
 
 _SHED = {"template": "setup_shed.html", "title": "The shed"}
-_LAMPS = {"template": "setup_lamps.html", "title": "Lamps"}
 _PHONES = {"template": "setup_phones.html", "title": "Phones and tablets"}
 
 
@@ -39,21 +37,6 @@ def put_shed(request: Request, services: Services, wall: Wall, who: Who, form: F
     if asked.kept:
         return RedirectResponse("/setup", 303)
     return setup_page(request, services, wall, view=asked.view, wrong=asked.wrong, **_SHED)
-
-
-@router.get("/setup/lamps")
-def lamps(request: Request, services: Services, wall: Wall) -> Response:
-    settings = services.settings
-    view = lamps_form_view(lamps_form(settings), settings)
-    return setup_page(request, services, wall, view=view, **_LAMPS)
-
-
-@router.post("/setup/lamps")
-def put_lamps(request: Request, services: Services, wall: Wall, who: Who, form: Form) -> Response:
-    asked = answer_lamps(text_of(form), services, who)
-    if asked.kept:
-        return RedirectResponse("/setup", 303)
-    return setup_page(request, services, wall, view=asked.view, wrong=asked.wrong, **_LAMPS)
 
 
 @router.get("/setup/phones")
