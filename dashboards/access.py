@@ -45,6 +45,7 @@ READS = {
     ),
     Least.HELPER: (
         "/",
+        "/air",
         "/alarms",
         "/api",
         "/api/{path:path}",

@@ -14,6 +14,7 @@ from dashboards.page_services import PageServices
 from dashboards.pages import (
     accounts,
     adopting,
+    air,
     alarms,
     assets,
     birds,
@@ -83,6 +84,7 @@ _ROUTERS = (
     chick_to_bird.router,
     nests.router,
     season.router,
+    air.router,
     season_closing.router,
     calendars.router,
     alarms.router,

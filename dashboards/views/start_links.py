@@ -29,6 +29,9 @@ _SHED = (
         question="How is this nest, and what air did it have? Write down a nest check.",
     ),
     StartLink(
+        address="/air", name="Air", question="How was the night, how will it be, and the light?"
+    ),
+    StartLink(
         address="/setup/birds", name="Birds", question="Who is this, and who is kin to whom?"
     ),
     StartLink(

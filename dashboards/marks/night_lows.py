@@ -1,0 +1,171 @@
+"""The lows of the last nights as a thread over its bank, and below it how damp and wet they were.
+
+A bead is a night. It is hollow where much of the night went unmeasured: it may have been colder.
+The thread joins only nights that follow each other; a night of which nothing is known stays bare.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from dashboards.marks.page_palette import PAGE
+from dashboards.marks.svg import Point, circle, drawing, line, path, polyline, rect, text
+from dashboards.marks.text_width import text_width
+from dashboards.views.air_nights import NightLow
+from dashboards.views.local_words import day_short, degrees
+
+_LETTERS = 18.0
+_LOWS_TOP, _LOWS_BOTTOM = 12.0, 212.0
+_LEAST_C = 12.0
+_HOURS_PX = 4.0
+_MOST_H = 14.0
+_WIDE_LEFT = 100.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Paper:
+    left: float
+    right: float
+    first: date
+    nights: int
+    least_c: float
+    most_c: float
+
+    @property
+    def pitch(self) -> float:
+        return (self.right - self.left) / self.nights
+
+    def x(self, evening: date) -> float:
+        return self.left + ((evening - self.first).days + 0.5) * self.pitch
+
+    def y(self, value_c: float) -> float:
+        share = (value_c - self.least_c) / (self.most_c - self.least_c)
+        return _LOWS_BOTTOM - min(1.0, max(0.0, share)) * (_LOWS_BOTTOM - _LOWS_TOP)
+
+
+def night_lows_picture(
+    nights: Sequence[NightLow],
+    first: date,
+    last: date,
+    cold_c: float | None,
+    words: str,
+    *,
+    width: float,
+) -> str:
+    """The evenings ``first`` to ``last``; ``nights`` are those of which something is known."""
+    lows = [one.low_c for one in nights if one.low_c is not None]
+    least, most = (min(lows), max(lows)) if lows else (0.0, _LEAST_C)
+    if cold_c is not None:
+        least = min(least, cold_c)
+    narrow = width < 600
+    paper = _Paper(
+        left=50.0 if narrow else 130.0,
+        right=width - 6,
+        first=first,
+        nights=(last - first).days + 1,
+        least_c=least - 2,
+        most_c=max(most + 1, least + _LEAST_C),
+    )
+    lanes = (("too damp", "damp_h"), ("wet", "wet_h"))
+    parts = [*_ground(paper, cold_c), *_scale(paper), *_threads(nights, paper)]
+    parts += [_bead(one, paper, cold_c) for one in nights if one.low_c is not None]
+    top = _LOWS_BOTTOM + 16
+    for name, of in lanes:
+        parts += _hours(nights, paper, top, name, of)
+        top += _MOST_H * _HOURS_PX + 32
+    parts += _dates(paper, first, last, top, narrow=narrow)
+    return drawing("".join(parts), width, top + 26, label=words)
+
+
+def _ground(paper: _Paper, cold_c: float | None) -> Iterator[str]:
+    wide = paper.right - paper.left
+    yield rect(paper.left, _LOWS_TOP, wide, _LOWS_BOTTOM - _LOWS_TOP, PAGE.dark_ground)
+    if cold_c is not None:
+        y = paper.y(cold_c)
+        yield rect(paper.left, y, wide, _LOWS_BOTTOM - y, PAGE.bank)
+        yield line((paper.left, y), (paper.right, y), PAGE.edge, 2)
+
+
+def _scale(paper: _Paper) -> Iterator[str]:
+    first = int(-(-paper.least_c // 5) * 5)
+    for value in range(first, int(paper.most_c) + 1, 5):
+        y = paper.y(value) + 6
+        yield text(degrees(value), paper.left - 8, y, _LETTERS, PAGE.soft, anchor="end")
+
+
+def _threads(nights: Sequence[NightLow], paper: _Paper) -> Iterator[str]:
+    run: list[Point] = []
+    last: date | None = None
+    for one in nights:
+        if one.low_c is None:
+            continue
+        if last is not None and one.evening - last != timedelta(days=1):
+            yield path(polyline(run), stroke=PAGE.ink, width=2)
+            run = []
+        run.append((paper.x(one.evening), paper.y(one.low_c)))
+        last = one.evening
+    yield path(polyline(run), stroke=PAGE.ink, width=2) if run else ""
+
+
+def _bead(one: NightLow, paper: _Paper, cold_c: float | None) -> str:
+    low_c = one.low_c or 0.0
+    at = (paper.x(one.evening), paper.y(low_c))
+    cold = cold_c is not None and low_c < cold_c
+    colour = PAGE.act if cold else PAGE.ink
+    radius = min(6.0, paper.pitch * 0.42)
+    fill = colour if one.whole else PAGE.paper
+    sag = line((at[0], paper.y(cold_c or 0.0)), at, PAGE.act, radius) if cold else ""
+    return sag + circle(at, radius, fill, colour, 2)
+
+
+def _hours(
+    nights: Sequence[NightLow], paper: _Paper, top: float, name: str, of: str
+) -> Iterator[str]:
+    """Bars that hang from a line; a dot on it is a night without any, nothing one unknown."""
+    yield text(name, 0 if paper.left > _WIDE_LEFT else paper.left, top + 14, _LETTERS, PAGE.ink)
+    sill = top + (4 if paper.left > _WIDE_LEFT else 24)
+    yield line((paper.left, sill), (paper.right, sill), PAGE.edge, 2)
+    if all(getattr(one, of) is None for one in nights):
+        x = paper.left + (0 if paper.left > _WIDE_LEFT else text_width(name, _LETTERS) + 8)
+        y = top + (24 if paper.left > _WIDE_LEFT else 14)
+        yield text("not known", x, y, _LETTERS, PAGE.soft)
+        return
+    for one in nights:
+        hours = getattr(one, of)
+        if hours is None:
+            continue
+        x, half = paper.x(one.evening), min(7.0, paper.pitch * 0.35)
+        if hours <= 0:
+            yield circle((x, sill), 2.5, PAGE.edge, PAGE.edge, 0)
+            continue
+        colour = PAGE.act if of == "damp_h" else PAGE.ink
+        yield rect(x - half, sill, 2 * half, max(3.0, min(hours, _MOST_H) * _HOURS_PX), colour)
+    if paper.left > _WIDE_LEFT:
+        yield text(
+            "5 h", paper.left - 8, sill + 5 * _HOURS_PX + 12, _LETTERS, PAGE.soft, anchor="end"
+        )
+        yield line(
+            (paper.left, sill + 5 * _HOURS_PX),
+            (paper.right, sill + 5 * _HOURS_PX),
+            PAGE.bank,
+            1,
+            dashes="2 6",
+        )
+
+
+def _dates(paper: _Paper, first: date, last: date, top: float, *, narrow: bool) -> Iterator[str]:
+    every = 10 if narrow else 5
+    evening = last
+    while evening >= first:
+        x = paper.x(evening)
+        yield line((x, top - 14), (x, top - 4), PAGE.ink, 2)
+        anchor = "end" if evening == last else "middle"
+        yield text(
+            day_short(evening),
+            x + (6 if anchor == "end" else 0),
+            top + 16,
+            _LETTERS,
+            PAGE.ink,
+            anchor=anchor,
+        )
+        evening -= timedelta(days=every)
