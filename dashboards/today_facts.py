@@ -12,8 +12,10 @@ from dashboards.views.local_words import near_day
 from dashboards.views.night_words import NightWords, night_words
 from dashboards.views.today_stops import Walk, stop_ids, stops_of
 from dashboards.views.today_view import TodayView
+from dashboards.views.tonight_words import tonight_sentences
 from dashboards.wall_watch import WallSnapshot
 from service.answers.duty_list import DutyList, duty_list
+from service.answers.outlook import tonight
 from service.nests.duty import DutyMissed, DutySlot
 from service.nests.duty_words import words_on
 from service.nests.place import PlaceKind
@@ -78,6 +80,7 @@ def today_view(
         title=f"{listed.visit.visit.value.capitalize()} visit",
         verdict=snapshot.view.verdict.sentences[0],
         night=above.words if above else "",
+        tonight=_tonight(services, now),
         stops=stops,
         done=sum(stop.standing == "done" for stop in stops),
         todo=len(left),
@@ -87,6 +90,15 @@ def today_view(
         low=tuple(one.what for one in services.running_low.open()),
         form_id=str(uuid4()),
     )
+
+
+def _tonight(services: PageServices, now: datetime) -> str:
+    """The first sentence of what is expected; empty where nothing may be said."""
+    settings = services.settings
+    expected = tonight(services.outlook, settings, now)
+    if expected is None:
+        return ""
+    return tonight_sentences(expected, settings.limits, now, settings.site.timezone)[0]
 
 
 def _looks(

@@ -8,6 +8,7 @@ import hashlib
 import math
 import threading
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
@@ -15,13 +16,17 @@ from dashboards.arrivals import Arrivals
 from dashboards.marks.wall import BEFORE, wall_picture
 from dashboards.page_services import PageServices
 from dashboards.shed_air import ShedAir
+from dashboards.views.channel_view import ChannelView
 from dashboards.views.local_words import clock_time
 from dashboards.views.rail_view import RailView, rail_view
 from dashboards.views.shed_state import Believed, ShedState, shed_state
+from dashboards.views.tonight_words import ahead_of
 from dashboards.views.wall_view import WallView, wall_view
 from service.answers.health import Pulse, pulse
+from service.answers.outlook import Tonight, tonight
 from service.nests.due_dates import due_dates
 from service.quality.flag import Flag
+from service.rules.limit import Limit
 from service.store.reading_store import Latest
 
 LOOK_EVERY_S = 0.9
@@ -74,6 +79,7 @@ class WallWatch:
         self._note_arrivals()
         state = self._state(newest, now)
         rail = self._rail(now)
+        expected = tonight(services.outlook, services.settings, now)
         clock = clock_time(now, services.settings.site.timezone)
         seen = (
             newest,
@@ -83,11 +89,12 @@ class WallWatch:
             ),
             rail.entries,
             services.settings,
+            expected,
         )
         old = self._snapshot
         if old is not None and seen == self._seen:
             return replace(old, now=now, state=state, clock=clock, made_monotonic=time.monotonic())
-        view = self._view(newest, state, rail, now)
+        view = self._view(newest, state, rail, expected)
         picture = wall_picture(view)
         self._seen = seen
         return WallSnapshot(
@@ -147,21 +154,37 @@ class WallWatch:
         return rail_view([nest.box for nest in nests], dues, now, zone)
 
     def _view(
-        self, newest: tuple[Latest, ...], state: ShedState, rail: RailView, now: datetime
+        self,
+        newest: tuple[Latest, ...],
+        state: ShedState,
+        rail: RailView,
+        expected: Tonight | None,
     ) -> WallView:
-        settings = self._services.settings
+        settings, now = self._services.settings, state.now
         air = ShedAir(self._services.readings, settings, newest, now)
         night = air.is_night()
         source = air.tightest(night=night)
+        channel = air.channel(source, now - BEFORE, width=_BUCKET) if source else None
         return wall_view(
             settings=settings,
             state=state,
             newest=newest,
-            channel=air.channel(source, now - BEFORE, width=_BUCKET) if source else None,
+            channel=_with_ahead(channel, expected, settings.limits),
             night_low=air.last_night(),
             rail=rail,
             night=night is True,
+            tonight=expected,
         )
+
+
+def _with_ahead(
+    channel: ChannelView | None, expected: Tonight | None, limits: Sequence[Limit]
+) -> ChannelView | None:
+    """What is expected is of the shed's own air: no other place's channel shows it."""
+    if channel is None or expected is None or channel.place != expected.place:
+        return channel
+    now_c = channel.latest.temperature_c if channel.latest else None
+    return replace(channel, ahead=ahead_of(expected, limits, channel.now, now_c))
 
 
 _EPOCH = datetime.min.replace(tzinfo=UTC)

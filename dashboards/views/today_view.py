@@ -108,11 +108,13 @@ class Stop:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TodayView:
-    """``all_due`` are the tokens of all duties that are due; boxes are looked into one by one."""
+    """``tonight`` is what is expected of the coming night, empty where nothing may be said.
+    ``all_due`` are the tokens of all duties that are due; boxes are looked into one by one."""
 
     title: str
     verdict: str
     night: str
+    tonight: str
     stops: tuple[Stop, ...]
     done: int
     todo: int

@@ -23,6 +23,11 @@ LONGEST_S = 900.0
 _GIVEN_TIME_TO_STOP_S = 2.0
 
 
+def _environment() -> dict[str, str]:
+    """One thread is quicker for matrices so small, and leaves the other cores alone."""
+    return {**environment_of_a_child(), "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+
+
 def study_command(data: Path, config: Path | None, at: datetime) -> tuple[str, ...]:
     """What to run; ``at`` is the time in the shed."""
     named = ("--config", str(config)) if config is not None else ()
@@ -61,7 +66,7 @@ class StudyChild:
             return False
         try:
             self._process = subprocess.Popen(  # noqa: S603 - our own program
-                command, stdin=subprocess.DEVNULL, env=environment_of_a_child()
+                command, stdin=subprocess.DEVNULL, env=_environment()
             )
         except OSError as error:  # too little memory, for example
             log.error("the study of the nights can't be started: %s", error.strerror)

@@ -155,7 +155,7 @@ class FilledShed:
 
     def fill_air(
         self,
-        hours: int = 14,
+        hours: float = 14,
         *,
         skip: tuple[str, ...] = (),
         flag: Flag = Flag.PASS,
