@@ -33,6 +33,13 @@ NOT_OF_THE_BOOK = {
     "salt_trials",
     "sessions",
     "suggestions",
+    # Made anew from what was measured.
+    "outlook_nights",
+    "outlook_models",
+    "outlooks",
+    # Work of the shed, like duties.
+    "treatments",
+    "surface_looks",
     "visit_times",
     "visits",
     "wall_tokens",
