@@ -8,8 +8,8 @@ from devices.reading import Quantity
 from service.answers.place_series import PlaceSeries, place_series, stands_there
 from service.answers.shed_series import ShedSeries, max_gap
 from service.climate.cold_surface import ColdSurface
-from service.climate.night_air import NOTHING, NightAir, Series
-from service.climate.surface_water import may_be_colder_k, reckoned
+from service.climate.night_air import NOTHING, OF_SENSORS, NightAir, Series
+from service.climate.surface_water import doubt_of, reckoned
 from service.nests.place import PlaceKind
 from service.settings.settings import Settings
 from service.store import reading_store as store_of
@@ -79,7 +79,11 @@ def night_air(
     measured = read(sensors.surface)
     if measured.samples:
         return NightAir(
-            temperature=temperature, humidity=humidity, surface=measured, known="measured"
+            temperature=temperature,
+            humidity=humidity,
+            surface=measured,
+            known="measured",
+            doubt=OF_SENSORS,
         )
     described = sensors.described
     if described is None:
@@ -90,7 +94,7 @@ def night_air(
         humidity=humidity,
         surface=reckoned(described, temperature, outdoors),
         known="reckoned",
-        colder_k=may_be_colder_k(described),
+        doubt=doubt_of(described),
     )
 
 

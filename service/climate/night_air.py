@@ -48,19 +48,31 @@ NOTHING = Series(samples=(), max_gap=timedelta(0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SurfaceDoubt:
+    """By how much the surface may have been colder, and warmer, than it is told [K]."""
+
+    colder_k: float = 0.0
+    warmer_k: float = 0.0
+
+
+CERTAIN = SurfaceDoubt()
+OF_SENSORS = SurfaceDoubt(colder_k=0.2, warmer_k=0.2)
+"""The accuracy that small digital thermometers state (from memory)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NightAir:
     """Temperature [°C] and humidity [%] of the air, and the coldest surface [°C].
 
     They begin a day before the first night: water that gathered on a surface then may still
-    be there. ``known`` is None where nobody knows how cold the surface is; it may have been
-    ``colder_k`` colder than it is told.
+    be there. ``known`` is None where nobody knows how cold the surface is.
     """
 
     temperature: Series
     humidity: Series = NOTHING
     surface: Series = NOTHING
     known: SurfaceKnown | None = None
-    colder_k: float = 0.0
+    doubt: SurfaceDoubt = CERTAIN
 
 
 Moist = tuple[int, int, float, float, float | None]

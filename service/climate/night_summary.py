@@ -26,6 +26,9 @@ from service.climate.nights import Night
 from service.climate.samples import Sample, at_ms, ms_of
 from service.climate.surface_water import SurfaceWater, TimesMs, surface_water
 
+SURE_WITHIN, SURE_WITHIN_MIN = 0.1, 15.0
+"""Minutes of water are told where they are known within a tenth, or a quarter of an hour."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Counted:
@@ -42,8 +45,8 @@ class NightSummary:
     ``hours_below`` has an hour count for each low setpoint [°C], ``hours_above`` for each
     humidity [%]. Margins are the least by which air and coldest surface were above the dew
     point of the air [K], below 0 where water gathers. ``surface`` says how the surface is
-    known; ``condensation_min`` [min] with water on it is None where nobody knows. Where it is
-    reckoned a clear sky may have made it more, up to ``condensation_most_min``. The fastest
+    known. ``condensation_min`` [min] with water on it is None where nobody knows, and where
+    it is reckoned and the least and the most that it may have been are far apart. The fastest
     fall [K/h] is over at least half an hour, told with its beginning. Coverages are shares of
     the night, 0 to 1, in which temperature, humidity, and air and surface together were known.
     """
@@ -60,6 +63,7 @@ class NightSummary:
     rh_max_at: datetime | None = None
     dew_margin_min_at: datetime | None = None
     surface: SurfaceKnown | None = None
+    condensation_least_min: float | None = None
     condensation_most_min: float | None = None
     surface_margin_min_c: float | None = None
     surface_margin_min_at: datetime | None = None
@@ -89,7 +93,7 @@ def summarise_nights(
     """
     # Where no surface is known, the air of the days between matters to nothing.
     known = [] if air.known is None else list(moist(air))
-    all_of = _Known(air=air, moist=known, water=surface_water(known, air.colder_k))
+    all_of = _Known(air=air, moist=known, water=surface_water(known, air.doubt))
     return [_summed(night, min(night.until or now, now), all_of, counted) for night in nights]
 
 
@@ -112,6 +116,9 @@ def _summed(night: Night, end: datetime, known: _Known, counted: Counted) -> Nig
     most_damp = max(within(air.humidity, since, until), key=_value, default=None)
     fall = fastest_fall(air.temperature, since, until)
     to_dew, to_surface = _margins(_moist_between(known, since, until))
+    least, wet, most = (
+        _minutes(times, since, until) for times in (water.least, water.wet, water.most)
+    )
     known_ms = _common_ms(water.known, since, until)
     return NightSummary(
         night=night,
@@ -126,8 +133,9 @@ def _summed(night: Night, end: datetime, known: _Known, counted: Counted) -> Nig
         surface=air.known if known_ms else None,
         surface_margin_min_c=to_surface[1] if to_surface else None,
         surface_margin_min_at=_at(to_surface),
-        condensation_min=_minutes(water.wet, since, until) if known_ms else None,
-        condensation_most_min=_minutes(water.maybe_wet, since, until) if known_ms else None,
+        condensation_min=_wet_min(least, wet, most, air) if known_ms else None,
+        condensation_least_min=least if known_ms else None,
+        condensation_most_min=most if known_ms else None,
         fall_max_k_per_h=fall.k_per_h if fall else None,
         fall_max_at=at_ms(fall.since_ms) if fall else None,
         coverage=_share(sum(span for _, span in warmth), length_ms),
@@ -154,6 +162,15 @@ def _common_ms(times: TimesMs, since_ms: int, until_ms: int) -> int:
 
 def _minutes(times: TimesMs, since_ms: int, until_ms: int) -> float:
     return _common_ms(times, since_ms, until_ms) / _MINUTE_MS
+
+
+def _wet_min(least_min: float, wet_min: float, most_min: float, air: NightAir) -> float | None:
+    """Minutes as told; None where the surface is reckoned and the sky may have made much of it.
+
+    Told dry, a pane under a clear sky would be false comfort.
+    """
+    sure = most_min - least_min <= max(SURE_WITHIN_MIN, SURE_WITHIN * most_min)
+    return wet_min if sure or air.known == "measured" else None
 
 
 def _at(sample: Sample | None) -> datetime | None:

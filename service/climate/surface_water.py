@@ -14,7 +14,7 @@ from datetime import timedelta
 
 from service.climate.cold_surface import ColdSurface
 from service.climate.moist_air import ACCEPTED_C, saturation_vapour_pressure_pa
-from service.climate.night_air import Moist, Series, values_at
+from service.climate.night_air import CERTAIN, Moist, Series, SurfaceDoubt, values_at
 from service.climate.samples import Sample, ms_in
 
 FILM_PA_H = 900.0
@@ -25,12 +25,17 @@ CLEAR_SKY_K = 3.0
 """How much colder than the air outdoors that is which a window faces under a clear night sky
 (from memory; windows and thin roofs gather dew and frost while the air is warmer)."""
 
+DRIES_LATE_K = 0.2
+"""A wet surface dries as one that is so much colder: the accuracy that small digital sensors
+state (from memory). Rather some minutes too many than a wet wall told dry."""
+
 FORGOTTEN_AFTER = timedelta(hours=3)
 """What was on a surface before a longer gap is not known after it: it counts as dry, and the
 gap as not covered."""
 
 _HOUR_MS = 3_600_000
-_LOWEST_C, _HIGHEST_C = ACCEPTED_C
+# So far within what the formula takes that a doubt stays within it too.
+_LOWEST_C, _HIGHEST_C = ACCEPTED_C[0] + 10.0, ACCEPTED_C[1] - 10.0
 
 TimesMs = list[tuple[int, int]]
 """Stretches of time, oldest first, each from its beginning to its end [ms]."""
@@ -57,32 +62,32 @@ class _Film:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SurfaceWater:
-    """When the surface was known at all, when it was wet, and when it may have been.
-
-    It may have been wet longer where its temperature is reckoned from the air outdoors, which
-    says nothing of a clear sky; measured, the two are alike.
+    """When the surface was known at all, when it was wet as it is told, and when it was at
+    the least and at the most that its doubt allows.
     """
 
     known: TimesMs
+    least: TimesMs
     wet: TimesMs
-    maybe_wet: TimesMs
+    most: TimesMs
 
 
-def surface_water(moist: Iterable[Moist], colder_k: float = 0.0) -> SurfaceWater:
+def surface_water(moist: Iterable[Moist], doubt: SurfaceDoubt = CERTAIN) -> SurfaceWater:
     """Follow the water on a surface through air that is told oldest first.
 
     Args:
         moist: where no surface is known it says nothing.
-        colder_k: by how much the surface may have been colder than told [K].
+        doubt: how much colder or warmer than told the surface may have been.
     """
-    sure, most = _Film(), _Film()
+    least, told, most = _Film(), _Film(), _Film()
+    colder_k, warmer_k = doubt.colder_k, doubt.warmer_k
     known: TimesMs = []
     forgotten_ms, began, ended = ms_in(FORGOTTEN_AFTER), 0, 0
     for at, span_ms, _, vapour_pa, surface_c in moist:
-        if surface_c is None or not _LOWEST_C <= surface_c - colder_k <= surface_c <= _HIGHEST_C:
+        if surface_c is None or not _LOWEST_C <= surface_c <= _HIGHEST_C:
             continue
         if at - ended > forgotten_ms:
-            sure.water_pa_h = most.water_pa_h = 0.0
+            least.water_pa_h = told.water_pa_h = most.water_pa_h = 0.0
         if at > ended:
             _joined(known, began, ended)
             began = at
@@ -91,12 +96,19 @@ def surface_water(moist: Iterable[Moist], colder_k: float = 0.0) -> SurfaceWater
         # Most of the time it is dry, and would be if it were colder: that is quickly said.
         if gains_pa <= 0.0 and most.water_pa_h == 0.0:
             continue
-        most.follow(at, ended, gains_pa)
-        if colder_k:
-            gains_pa = vapour_pa - saturation_vapour_pressure_pa(surface_c)
-        sure.follow(at, ended, gains_pa)
+        most.follow(at, ended, _gains_pa(vapour_pa, surface_c - colder_k))
+        told.follow(at, ended, _gains_pa(vapour_pa, surface_c))
+        least.follow(at, ended, _gains_pa(vapour_pa, surface_c + warmer_k))
     _joined(known, began, ended)
-    return SurfaceWater(known=known, wet=sure.wet, maybe_wet=most.wet)
+    return SurfaceWater(known=known, least=least.wet, wet=told.wet, most=most.wet)
+
+
+def _gains_pa(vapour_pa: float, surface_c: float) -> float:
+    """What drives vapour onto a surface, or off it (below 0)."""
+    gains_pa = vapour_pa - saturation_vapour_pressure_pa(surface_c)
+    if gains_pa >= 0.0:
+        return gains_pa
+    return min(0.0, vapour_pa - saturation_vapour_pressure_pa(surface_c - DRIES_LATE_K))
 
 
 def reckoned(surface: ColdSurface, temperature: Series, outdoors: Series) -> Series:
@@ -117,11 +129,11 @@ def reckoned(surface: ColdSurface, temperature: Series, outdoors: Series) -> Ser
     return Series(samples=found, max_gap=temperature.max_gap)
 
 
-def may_be_colder_k(surface: ColdSurface) -> float:
-    """By how much a clear sky makes a surface colder than is reckoned for it [K]."""
+def doubt_of(surface: ColdSurface) -> SurfaceDoubt:
+    """By how much a clear sky makes a surface colder than is reckoned for it."""
     if surface.temperature_factor is None:
-        return 0.0
-    return (1.0 - surface.temperature_factor) * CLEAR_SKY_K
+        return CERTAIN
+    return SurfaceDoubt(colder_k=(1.0 - surface.temperature_factor) * CLEAR_SKY_K)
 
 
 def _joined(times: TimesMs, since: int, until: int) -> None:
