@@ -47,6 +47,10 @@ IN_WORDS: Mapping[Doubt, str] = {
 """As said of a number of values: "12 perhaps stuck"."""
 
 
+_NEITHER = "neither 0 nor 1"
+"""What is said of a yes or no that is neither."""
+
+
 def doubts_in(reason: str) -> tuple[Doubt, ...]:
     """The kinds that a stored reason names, each once; empty for words of none of them."""
     found = [_of(part) for part in reason.split("; ")]
@@ -69,7 +73,7 @@ def _of(part: str) -> Doubt | None:
     for doubt in Doubt:
         if part.startswith(f"{doubt}:"):
             return doubt
-    for doubt in (Doubt.IMPOSSIBLE, Doubt.RARE, Doubt.CLOCK):
-        if doubt in part:
-            return doubt
-    return None
+    if part.endswith(_NEITHER):
+        return Doubt.IMPOSSIBLE
+    contained = (doubt for doubt in (Doubt.IMPOSSIBLE, Doubt.RARE, Doubt.CLOCK) if doubt in part)
+    return next(contained, None)

@@ -28,7 +28,8 @@ class Neighbours:
     def moved(self, at: float) -> float | None:
         """By how much the middle one of them is off its own mean [K] at about that time.
 
-        None where fewer than three are heard whose mean is known. It is reckoned once for
+        None where fewer than three are heard whose mean is known; one that tells °F is none
+        of them. It is reckoned once for
         each minute.
         """
         minute = int(at // _RECKONED_EVERY_S)
@@ -37,7 +38,9 @@ class Neighbours:
             told = [
                 one.value - one.past.level
                 for one in self._members
-                if one.past.level is not None and abs(one.at - at) <= NEIGHBOURS_WITHIN_S
+                if one.past.level is not None
+                and not one.fahrenheit
+                and abs(one.at - at) <= NEIGHBOURS_WITHIN_S
             ]
             self._moved = median(told) if len(told) >= LEAST_NEIGHBOURS else None
         return self._moved
