@@ -8,11 +8,19 @@ from dashboards.views.names import name_faults
 from service.nests.place import Place, PlaceKind
 from service.settings.settings import Settings
 
-KINDS = (PlaceKind.CAGE, PlaceKind.BOX, PlaceKind.FLIGHT, PlaceKind.SHED, PlaceKind.OUTDOORS)
+KINDS = (
+    PlaceKind.CAGE,
+    PlaceKind.BOX,
+    PlaceKind.FLIGHT,
+    PlaceKind.SHED,
+    PlaceKind.OUTDOORS,
+    PlaceKind.SURFACE,
+)
 STANDS_IN: Mapping[PlaceKind, tuple[PlaceKind, ...]] = {
     PlaceKind.BOX: (PlaceKind.CAGE, PlaceKind.FLIGHT, PlaceKind.SHED),
     PlaceKind.CAGE: (PlaceKind.SHED, PlaceKind.FLIGHT),
     PlaceKind.FLIGHT: (PlaceKind.SHED, PlaceKind.OUTDOORS),
+    PlaceKind.SURFACE: (PlaceKind.SHED, PlaceKind.FLIGHT),
 }
 
 

@@ -1,12 +1,14 @@
 """What is set, where it was set, and what this version does not do."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dashboards.views.alarm_words import value_in_words
-from dashboards.views.lamps_form import DIM, OFF, ON, light_in_words
-from dashboards.views.local_words import age, count
+from dashboards.views.heater_form import THERMOSTAT, heater_in_words
+from dashboards.views.lamps_form import light_in_words
+from dashboards.views.local_words import age, count, day_word
 from dashboards.views.shed_form import city_of, where_in_words
 from dashboards.views.species_form import SpanRow, span_rows
+from dashboards.views.surface_form import BELOW, FACTOR, surface_in_words
 from service.nests.place import PlaceKind
 from service.nests.species import SpeciesSettings
 from service.rules.limit import Limit
@@ -65,6 +67,7 @@ def setup_view(settings: Settings, species: SpeciesSettings, broker: str) -> Set
         parts=(
             _shed(settings),
             _lamps(settings),
+            _coldest(settings),
             _places(settings),
             _broker(settings, broker),
             _pages(settings),
@@ -98,10 +101,28 @@ def _lamps(settings: Settings) -> Part:
     night = f"darker than {light.threshold_lx:g} lx for {dark_min:g} min, where a sensor tells"
     lines = (
         _line("Lamps", burn, ("light", "on"), settings),
+        Line(name="Programme", value=_steps(settings)),
         _line("Night", night, ("light", "threshold_lx"), settings),
     )
-    fixed = settings.fixed & {ON, OFF, DIM}
-    return _part("Lamps", lines, None if fixed else "/setup/lamps", "Change the lamps")
+    return _part("Lamps", lines, "/setup/lamps", "Change the lamps, lengthen the days")
+
+
+def _steps(settings: Settings) -> str:
+    steps = settings.light.steps
+    if not steps:
+        return "none: the lamps burn alike all year" if settings.light.schedule else "none"
+    first, last = steps[0].since, steps[-1].since
+    return f"{count(len(steps), 'step')}, {day_word(first)} to {day_word(last)} {last.year}"
+
+
+def _coldest(settings: Settings) -> Part:
+    lines = (
+        _line("Coldest surface", surface_in_words(settings.surface), FACTOR, settings),
+        _line("Heater", heater_in_words(settings.heater_c), THERMOSTAT, settings),
+    )
+    if BELOW in settings.fixed:
+        lines = (replace(lines[0], in_file=True), lines[1])
+    return _part("Coldest surface, heater", lines, "/setup/air", "Change these")
 
 
 def _places(settings: Settings) -> Part:
