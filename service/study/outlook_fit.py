@@ -23,7 +23,6 @@ from service.climate.outlook.model import (
     Widths,
 )
 from service.climate.outlook.night_row import NightRow
-from service.climate.outlook.night_span import FIRST_HOUR, LAST_HOUR
 from service.climate.outlook.outlook import ALL_FROM, LEARNS_FROM
 from service.study.outlook_damp import fit_damp
 from service.study.outlook_heater import fit_heated
@@ -40,7 +39,6 @@ LEAST_NIGHTS = 7
 
 _TIMES_NIGHTS = 30
 _TIMES_PLAY = timedelta(minutes=15)
-_KINDS = ("shed", "outdoors")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,9 +74,10 @@ def fit(
     fitter = _Fitter(
         prior=prior or stated_prior(), surface_by=surface_by, heater_c=heater_c, looks=looks or {}
     )
-    course = _course(fitter, known, previous)
+    tables = fitter.tables(known)
+    course = _course(fitter, known, tables, previous)
     last = known[-1].evening if known else None
-    hours, heater = fitter.hours(known, course)
+    hours, heater = fitter.hours(tables, course)
     return OutlookModel(
         fitted_at=fitted_at,
         nights_used=len(known),
@@ -102,15 +101,25 @@ class _Fitter:
     heater_c: float | None
     looks: Mapping[date, bool]
 
+    def tables(self, rows: Sequence[NightRow]) -> dict[int, HourTable]:
+        """The tables of all hours."""
+        return {
+            hour: hour_table(rows, hour, surface_by=self.surface_by, looks=self.looks)
+            for hour in self.prior.hours
+        }
+
     def hours(
-        self, rows: Sequence[NightRow], course: Course, *, damp: bool = True
+        self,
+        tables: Mapping[int, HourTable],
+        course: Course,
+        before: date = date.max,
+        *,
+        damp: bool = True,
     ) -> tuple[dict[int, HourModel], HeaterMap | None]:
-        """Models of all hours that enough nights tell of, and what the heater does."""
+        """Models of all hours, of nights before an evening, and what the heater does."""
         found, heater = {}, None
-        for hour in range(FIRST_HOUR, LAST_HOUR + 1):
-            if hour not in self.prior.hours:
-                continue
-            table = hour_table(rows, hour, surface_by=self.surface_by, looks=self.looks)
+        for hour, whole in tables.items():
+            table = whole.before(before)
             model, map_ = self._hour(hour, table, course, damp=damp)
             found[hour] = model
             if hour == 0:
@@ -131,7 +140,7 @@ class _Fitter:
             fall, map_ = fit_low(_fall_prior(prior, kind), chosen, weights, self.heater_c)
             models = _with_low(models, kind, fall.model(widths))
             heater = map_ or heater
-            if damp and np.any(~np.isnan(chosen.least_margin_k)):
+            if damp and np.count_nonzero(~np.isnan(chosen.least_margin_k)) >= LEAST_NIGHTS:
                 models = _with_damp(models, kind, prior, chosen, weights)
         return models, heater
 
@@ -183,7 +192,12 @@ def low_times(rows: Sequence[NightRow]) -> LowTimes | None:
     )
 
 
-def _course(fitter: _Fitter, rows: Sequence[NightRow], previous: OutlookModel | None) -> Course:
+def _course(
+    fitter: _Fitter,
+    rows: Sequence[NightRow],
+    tables: Mapping[int, HourTable],
+    previous: OutlookModel | None,
+) -> Course:
     if previous and previous.last_evening and _continues(rows, previous.last_evening):
         course = Course(widths=previous.widths, watch=previous.watch)
         for row in rows:
@@ -192,7 +206,7 @@ def _course(fitter: _Fitter, rows: Sequence[NightRow], previous: OutlookModel | 
         return course
     course = Course(widths={}, watch=FitWatch())
     for k in range(max(LEARNS_FROM, len(rows) - GONE_THROUGH), len(rows)):
-        hours, heater = fitter.hours(rows[:k], course, damp=False)
+        hours, heater = fitter.hours(tables, course, rows[k].evening, damp=False)
         course = _one_on(course, hours, heater, rows[k])
     return course
 

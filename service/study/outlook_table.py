@@ -1,5 +1,6 @@
 """Night rows as arrays: one table an hour of issue. Pure."""
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -39,6 +40,15 @@ class HourTable:
             evenings=tuple(self.evenings[k] for k in picked),
             issues=tuple(self.issues[k] for k in picked),
             **{name: getattr(self, name)[picked] for name in _ARRAYS},
+        )
+
+    def before(self, evening: date) -> "HourTable":
+        """The nights before an evening."""
+        count = bisect_left(self.evenings, evening)
+        return HourTable(
+            evenings=self.evenings[:count],
+            issues=self.issues[:count],
+            **{name: getattr(self, name)[:count] for name in _ARRAYS},
         )
 
     def knows(self, feature: str) -> Chosen:

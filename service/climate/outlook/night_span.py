@@ -9,8 +9,8 @@ from datetime import UTC, date, datetime, time, timedelta
 from service.climate.light_plan import LightPlan
 from service.climate.nights import nights
 
-FIRST_HOUR, LAST_HOUR = -8, 13
-"""Outlooks are issued every hour from eight before lamps-off to thirteen after it."""
+FIRST_HOUR, LAST_HOUR = -8, 15
+"""Outlooks are issued every hour from eight before lamps-off to fifteen after it."""
 
 _HOUR = timedelta(hours=1)
 

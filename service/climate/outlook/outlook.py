@@ -210,7 +210,9 @@ def _with_chances(said: Outlook, limits_c: Iterable[float]) -> Outlook:
 
 def _with_all(said: Outlook, model: OutlookModel, issue: Issue) -> Outlook:
     damp = _damp(model.hours.get(issue.hour), issue)
-    chance = chance_of_condensation(damp, issue, model.condensed_last) if damp else None
+    fresh = model.last_evening == said.night.evening - timedelta(days=1)
+    last_night = model.condensed_last if fresh else None
+    chance = chance_of_condensation(damp, issue, last_night) if damp else None
     times, end = model.low_times, said.night.until
     return replace(
         said,
