@@ -40,6 +40,9 @@ def wet_bulb_c(
     vapour_pa = vapour_pressure_pa(temperature_c, relative_humidity_pct)
     ratio = _mixing_ratio(vapour_pa, pressure_pa)
     low, high = max(-90.0, temperature_c - _DEEPEST_K), temperature_c
+    # Around zero there may be a wet bulb of water and one of ice: the wick is wet, then.
+    if temperature_c > 0.0 and _ratio_of_wick(temperature_c, 0.0, pressure_pa) <= ratio:
+        low = 0.0
     while high - low > _CLOSE_ENOUGH_C:
         middle = (low + high) / 2
         if _ratio_of_wick(temperature_c, middle, pressure_pa) > ratio:
