@@ -45,7 +45,7 @@ def test_wet_bulbs_agree_between_the_rows_and_at_other_pressures(
     meant_pct = over_ice_pct(temperature_c, humidity_pct) if temperature_c <= 0 else humidity_pct
     psychrolib.SetUnitSystem(psychrolib.SI)
     told_c = psychrolib.GetTWetBulbFromRelHum(temperature_c, meant_pct / 100.0, pressure_pa)
-    if abs(told_c) > 0.3:  # water or ice on the wick: near zero each program decides for itself
+    if abs(told_c) > 0.6:  # water or ice on the wick: near zero each program decides for itself
         told = wet_bulb_c(temperature_c, humidity_pct, pressure_pa)
         assert told == pytest.approx(told_c, abs=STATED_ERROR_C)
 
