@@ -10,6 +10,7 @@ from dashboards.marks.palette import Palette
 from dashboards.page_services import PageServices
 from dashboards.shed_air import AirSource, ShedAir
 from dashboards.views.air_days import STEP, DayWidth, day_widths
+from dashboards.views.air_now import now_words
 from dashboards.views.banks import AirLimits, limits_at
 from dashboards.views.channel_view import ChannelView
 from dashboards.views.local_words import local_day, start_of_day
@@ -23,7 +24,7 @@ from service.climate.light_timer import LampClock, lamp_clock
 from service.climate.night_summary import NightSummary
 from service.nests.place import PlaceKind
 from service.nests.season import Season
-from service.store.reading_store import Bucket, Mean
+from service.store.reading_store import Bucket, Latest, Mean
 
 NIGHTS = 30
 LATELY = timedelta(hours=30)
@@ -116,15 +117,22 @@ class AirFacts:
     ) -> ChannelView | None:
         return None if source is None else self._air.channel(source, since, width=width)
 
-    def damp_now_pct(self, at: datetime) -> float | None:
-        """The humidity beside a temperature of then, by the shed's own sensor."""
-        if self.source is None or self.source.humidity is None:
+    def now_in_words(self, lately: ChannelView | None) -> str:
+        """The air of now with its age, or since when nobody knows."""
+        warmth = self._latest(self.source.temperature) if self.source else None
+        damp = self._latest(self.source.humidity) if self.source else None
+        latest, damp_pct = lately.latest if lately else None, None
+        if latest and damp and self.source:
+            together = abs(damp.measured_at - latest.at) <= self.source.max_gap
+            damp_pct = damp.value if together else None
+        heard_at = warmth.measured_at if warmth else None
+        return now_words(lately, damp_pct, heard_at, self.now, self._zone)
+
+    def _latest(self, series: PlaceSeries | None) -> Latest | None:
+        """The newest reading of a sensor that tells, or told last, there."""
+        if series is None:
             return None
-        leading = self.source.humidity.leading.id
-        for one in self._newest:
-            if one.series.id == leading and abs(one.measured_at - at) <= self.source.max_gap:
-                return one.value
-        return None
+        return next((one for one in self._newest if one.series.id == series.leading.id), None)
 
     def nights(self) -> list[NightSummary]:
         """The last thirty, oldest first, the one that goes on included."""

@@ -66,7 +66,12 @@ NIGHT = Palette(
 
 
 def mixed(over: str, under: str, share: float) -> str:
-    """The flat colour of ``share`` (0 to 1) of one colour over another, both ``#RRGGBB``."""
+    """The flat colour of ``share`` (0 to 1) of one colour over another.
+
+    Both ``#RRGGBB``, or both names of a style sheet, which then mixes them itself.
+    """
+    if not over.startswith("#"):
+        return f"color-mix(in srgb, {over} {share:.0%}, {under})"
     parts = (
         round(int(over[i : i + 2], 16) * share + int(under[i : i + 2], 16) * (1 - share))
         for i in (1, 3, 5)

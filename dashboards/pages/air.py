@@ -16,7 +16,6 @@ from dashboards.templating import page
 from dashboards.views.air_last_night import last_night
 from dashboards.views.air_light import light_words
 from dashboards.views.air_nights import night_rows
-from dashboards.views.air_now import now_words
 from dashboards.views.air_stretch import days_words, week_words
 from dashboards.views.air_view import (
     days_drawn,
@@ -45,14 +44,13 @@ def air(
     facts = AirFacts(services, now)
     limits = facts.limits(dark=True)
     lately, nights, light = facts.lately(), facts.nights(), facts.light()
-    latest = lately.latest if lately else None
     told = last_night(nights[-1] if nights else None, limits, zone)
     outdoors = facts.outdoors(lately.since) if lately else None
     response = page(
         request,
         "air.html",
         frame=frame(_TITLE, snapshot, services),
-        now=now_words(lately, facts.damp_now_pct(latest.at) if latest else None, now, zone),
+        now=facts.now_in_words(lately),
         night=told,
         before=_night_before(nights, limits, zone),
         tonight=facts.tonight(),

@@ -138,4 +138,4 @@ def _odd(over: Sequence[LightDay], zone: ZoneInfo) -> Iterator[str]:
 def _unseen(days: Sequence[LightDay]) -> Iterator[str]:
     missing = sum(1 for one in days if not one.spans)
     if missing:
-        yield f"Of {missing} of these {len(days)} days nothing was seen; they stay bare."
+        yield f"Nothing was seen on {missing} of these {len(days)} days."

@@ -8,15 +8,22 @@ from dashboards.views.local_words import age, clock_time, degrees, moment
 
 
 def now_words(
-    channel: ChannelView | None, damp_pct: float | None, now: datetime, zone: ZoneInfo
+    channel: ChannelView | None,
+    damp_pct: float | None,
+    heard_at: datetime | None,
+    now: datetime,
+    zone: ZoneInfo,
 ) -> str:
-    """One sentence. ``damp_pct`` is of the same moment, None where nobody measured it."""
+    """One sentence.
+
+    ``damp_pct`` is of the same moment, None where nobody measured it; ``heard_at`` is when the
+    thermometer was heard last, None for never.
+    """
     if channel is None:
         return "No thermometer tells of the shed, so its air is not known."
     latest = channel.latest
     if latest is None:
-        heard = channel.heard_until
-        last = f"last heard {moment(heard, now, zone)}" if heard else "nothing heard lately"
+        last = f"last heard {moment(heard_at, now, zone)}" if heard_at else "never heard"
         return f"The air of now is not known: {last}."
     damp = "damp not measured" if damp_pct is None else f"{damp_pct:.0f} % damp"
     told = f"Now {degrees(latest.temperature_c, 1)}, {damp}"
