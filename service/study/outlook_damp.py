@@ -13,6 +13,7 @@ from service.study.outlook_table import HourTable
 
 PRIOR_NIGHTS = 30.0
 _STEPS = 12
+_SHARES = (1.0, 0.5, 0.25, 0.1, 0.02)
 _UNIT_K = 3.0
 
 
@@ -42,12 +43,23 @@ def fit_logit(
     """The three numbers; those of the prior where there is no night."""
     stated = np.array(prior.logit)
     pull = PRIOR_NIGHTS * np.array(prior.information).reshape(3, 3)
-    b = stated.copy()
+
+    def likely(b: Numbers) -> float:
+        by = x @ b
+        return float(
+            weights @ (wet * by - np.logaddexp(0.0, by)) - 0.5 * (b - stated) @ pull @ (b - stated)
+        )
+
+    b = stated
     for _ in range(_STEPS):
         chance = 1.0 / (1.0 + np.exp(-np.clip(x @ b, -30.0, 30.0)))
         slope = x.T @ (weights * (wet - chance)) - pull @ (b - stated)
         bend = x.T @ (x * (weights * chance * (1.0 - chance))[:, None]) + pull
-        b = b + np.linalg.solve(bend, slope)
+        step = np.linalg.lstsq(bend, slope, rcond=None)[0]
+        before = likely(b)
+        # Far from the top a whole step may lead further off.
+        share = next((part for part in _SHARES if likely(b + part * step) >= before), 0.0)
+        b = b + share * step
     return (float(b[0]), float(b[1]), float(b[2]))
 
 
