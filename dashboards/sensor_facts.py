@@ -14,6 +14,7 @@ from dashboards.views.local_words import age, moment
 from dashboards.views.quantity_words import quantity_words
 from service.alarms.alarm import Alarm
 from service.answers.sensor_health import MONTH, Coverage, SensorHealth, sensors_health
+from service.quality.doubt import IN_WORDS, Doubt
 from service.quality.flag import Flag
 from service.twins_path import RULE_PREFIX
 
@@ -82,7 +83,7 @@ def facts_in_words(health: SensorHealth, now: datetime, zone: ZoneInfo) -> tuple
     """
     if health.coverage is None:
         return ()
-    found = [_flags(health.flags), _coverage(health.coverage)]
+    found = [_flags(health.flags, health.doubts), *_gaps(health), _coverage(health.coverage)]
     if (every := _heard_every(health)) is not None:
         found.append(every)
     in_force = {one.correction.quantity: one for one in health.calibrations}
@@ -94,14 +95,24 @@ def facts_in_words(health: SensorHealth, now: datetime, zone: ZoneInfo) -> tuple
     return tuple(found)
 
 
-def _flags(counted: Mapping[Flag, int]) -> str:
+def _flags(counted: Mapping[Flag, int], doubts: Mapping[Doubt, int]) -> str:
     every = sum(counted.values())
     if not every:
         return "No value came in the last day."
     wrong = [f"{counted[flag]} {words}" for flag, words in _FLAGGED if counted.get(flag)]
     if not wrong:
         return f"All {every} values of the last day were good."
-    return f"Of {every} values of the last day {' and '.join(wrong)}."
+    told = f"Of {every} values of the last day {' and '.join(wrong)}"
+    most_first = sorted(doubts.items(), key=lambda one: -one[1])
+    why = ", ".join(f"{times} {IN_WORDS[doubt]}" for doubt, times in most_first)
+    return f"{told}: {why}." if why else f"{told}."
+
+
+def _gaps(health: SensorHealth) -> tuple[str, ...]:
+    if not health.gaps:
+        return ()
+    times = {1: "once", 2: "twice"}.get(health.gaps, f"{health.gaps} times")
+    return (f"In the last day it was silent {times} for longer than it may be.",)
 
 
 def _heard_every(health: SensorHealth) -> str | None:

@@ -1,4 +1,5 @@
-"""How well each sensor talks: when it was heard, how often, with what flags, how much of a month.
+"""How well each sensor talks: when it was heard, how often, with what flags and why, how much of
+a month.
 
 It follows a sensor through all its places: one that was moved, or stood in a salt jar for a
 night, was heard there too.
@@ -6,13 +7,15 @@ night, was heard there too.
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from itertools import pairwise
 
 from devices.reading import Quantity
 from devices.sensor import Sensor
+from service.quality.doubt import Doubt, counted
 from service.quality.flag import Flag
+from service.quality.qartod import gap
 from service.store.calibration_store import Calibration
 from service.store.reading_store import Latest, ReadingStore, Series, StoredReading
 
@@ -38,8 +41,9 @@ class SensorHealth:
     """One sensor that is set up.
 
     ``told_every`` is the interval that was set, ``heard_every`` the median of the last day;
-    None where that was heard too seldom to say. ``flags`` counts all values of the last day.
-    ``coverage`` is None before its first reading. ``calibrations`` are oldest first.
+    None where that was heard too seldom to say. ``flags`` counts all values of the last day,
+    ``doubts`` those that are not good by what is said of them, ``gaps`` how often it was silent
+    for longer than it may be. ``coverage`` is None before its first reading. ``calibrations`` are oldest first.
     """
 
     device: str
@@ -51,6 +55,8 @@ class SensorHealth:
     flags: Mapping[Flag, int]
     coverage: Coverage | None
     calibrations: tuple[Calibration, ...]
+    doubts: Mapping[Doubt, int] = field(default_factory=dict)
+    gaps: int = 0
 
 
 def sensors_health(
@@ -115,7 +121,22 @@ def _health(
         flags=Counter(reading.flag for told in day.values() for reading in told),
         coverage=None if busiest is None else _coverage(store, of_each[busiest], sensor, now),
         calibrations=calibrations,
+        doubts=_doubts(store, series, now),
+        gaps=0 if busiest is None else _gaps(day[busiest], sensor),
     )
+
+
+def _doubts(store: ReadingStore, series: Iterable[Series], now: datetime) -> Mapping[Doubt, int]:
+    found = [store.reasons(one.id, now - DAY, now + _INSTANT) for one in series]
+    return counted(reason for told in found for reason in told)
+
+
+def _gaps(told: Sequence[StoredReading], sensor: Sensor) -> int:
+    allowed_s = sensor.overdue_after.total_seconds()
+    between = (
+        (later.measured_at - one.measured_at).total_seconds() for one, later in pairwise(told)
+    )
+    return sum(gap(since_s, allowed_s) is Flag.MISSING for since_s in between)
 
 
 def _last_day(store: ReadingStore, series: Iterable[Series], now: datetime) -> list[StoredReading]:

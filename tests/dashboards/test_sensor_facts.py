@@ -35,6 +35,7 @@ def tell(
     hours_ago: Sequence[float],
     flag: Flag = Flag.PASS,
     quantity: Quantity = Quantity.TEMPERATURE,
+    reason: str = "",
 ) -> None:
     judged = []
     for ago in hours_ago:
@@ -47,7 +48,7 @@ def tell(
             measured_at=at,
             received_at=at,
         )
-        judged.append(Judged(reading=reading, flag=flag))
+        judged.append(Judged(reading=reading, flag=flag, reason=reason))
     store.commit(Batch(judged=judged))
 
 
@@ -87,6 +88,22 @@ def test_what_did_not_pass_is_counted(store: SqliteReadings) -> None:
     tell(store, [6], Flag.FAIL)
     tell(store, [30], Flag.FAIL)
     assert "Of 6 values of the last day 2 doubtful and 1 not believed." in told(store)
+
+
+def test_why_values_are_doubted_is_counted_by_its_kind(store: SqliteReadings) -> None:
+    tell(store, range(4, 20))
+    tell(store, [3], Flag.SUSPECT, reason="perhaps stuck: 12 °C ... for 60 minutes")
+    tell(store, [2], Flag.SUSPECT, reason="perhaps stuck: 12 °C ... for 61 minutes")
+    tell(store, [1], Flag.FAIL, reason="a lone spike: 12 between 3 and 4 °C")
+    assert (
+        "Of 19 values of the last day 2 doubtful and 1 not believed: "
+        "2 perhaps stuck, 1 sticking out alone." in told(store)
+    )
+
+
+def test_silence_that_is_over_is_told(store: SqliteReadings) -> None:
+    tell(store, [1, 2, 9, 10, 20, 21])
+    assert "In the last day it was silent twice for longer than it may be." in told(store)
 
 
 def test_a_sensor_that_said_nothing_for_a_day_is_not_called_good(store: SqliteReadings) -> None:

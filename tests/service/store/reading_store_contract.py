@@ -188,6 +188,31 @@ class ReadingStoreContract:
         assert store.commit(Batch(judged=[judged(0, 21.4, received=5)])) == 0
         assert everything(store) == before
 
+    def test_a_flag_is_put_right_and_the_value_stays(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(0, 8.0), judged(1, 30.0), judged(2, 8.0)]))
+        store.commit(Batch(rejudged=[judged(1, 30.0, flag=Flag.FAIL)]))
+        found = store.window(1, at(0), at(9))
+        assert [one.value for one in found] == [8.0, 30.0, 8.0]
+        assert [one.flag for one in found] == [Flag.PASS, Flag.FAIL, Flag.PASS]
+
+    def test_a_flag_is_put_right_in_the_batch_that_brings_the_reading(
+        self, store: ReadingStore
+    ) -> None:
+        later = [judged(1, 30.0, flag=Flag.FAIL)]
+        store.commit(Batch(judged=[judged(0, 8.0), judged(1, 30.0)], rejudged=later))
+        assert store.window(1, at(1), at(2))[0].flag is Flag.FAIL
+
+    def test_the_flag_of_another_value_at_that_time_stays(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(0, 8.0)]))
+        store.commit(Batch(rejudged=[judged(0, 30.0, flag=Flag.FAIL)]))
+        assert store.window(1, at(0), at(1))[0].flag is Flag.PASS
+
+    def test_reasons_are_counted_in_their_window(self, store: ReadingStore) -> None:
+        odd = [judged(n, float(n), flag=Flag.SUSPECT) for n in range(5)]
+        store.commit(Batch(judged=[*odd, judged(5, 5.0)]))
+        assert store.reasons(1, at(1), at(9)) == [("odd", 4)]
+        assert store.reasons(7, at(1), at(9)) == []
+
     def test_repeat_within_a_batch_counts_once(self, store: ReadingStore) -> None:
         assert store.commit(Batch(judged=[judged(0, 1), judged(0, 1), judged(1, 2)])) == 2
         assert store.dead_letters() == []
