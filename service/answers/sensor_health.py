@@ -43,7 +43,8 @@ class SensorHealth:
     ``told_every`` is the interval that was set, ``heard_every`` the median of the last day;
     None where that was heard too seldom to say. ``flags`` counts all values of the last day,
     ``doubts`` those that are not good by what is said of them, ``gaps`` how often it was silent
-    for longer than it may be. ``coverage`` is None before its first reading. ``calibrations`` are oldest first.
+    for longer than it may be. ``coverage`` is None before its first reading. ``calibrations``
+    are oldest first.
     """
 
     device: str
