@@ -13,8 +13,8 @@ from zoneinfo import ZoneInfo
 from dashboards.views.ahead import Ahead
 from dashboards.views.local_words import clock_time, degrees, near_day
 from devices.reading import Quantity
-from service.answers.outlook import Tonight, cold_limits, nights_needed, reasons
-from service.climate.outlook.outlook import Level, Outlook
+from service.answers.outlook import NEXT_ONE, Tonight, cold_limits, nights_needed, reasons
+from service.climate.outlook.outlook import LEARNS_FROM, Level, Outlook
 from service.climate.outlook.wording import (
     CANNOT_SEE,
     chance_in_words,
@@ -122,8 +122,10 @@ def tonight_sentences(
 def not_said_sentence(said: Outlook | None) -> str:
     """Why there is nothing to tell of tonight, and what it takes."""
     if said is None:
-        return "Tonight: cannot tell yet. Not enough nights are known."
-    why = "; ".join(reasons(said)) or "the next is told eight hours before the lamps go off"
+        return f"Tonight: not told yet; {NEXT_ONE}, once {LEARNS_FROM} nights are known."
+    if said.low_c is not None:  # of a night that is over
+        return f"Tonight: not told yet; {NEXT_ONE}."
+    why = "; ".join(reasons(said))
     needed = nights_needed(said.nights_used)
     count = f" ({said.nights_used} of {needed})" if said.nights_used < needed else ""
     return f"Tonight: cannot tell, {why}{count}."

@@ -10,12 +10,18 @@ from devices.reading import Quantity
 from service.answers.telling import age_s, rfc3339_or_none
 from service.climate.outlook.evaluate import Band
 from service.climate.outlook.outlook import ALL_FROM, CHANCES_FROM, LEARNS_FROM, Outlook, Why
-from service.climate.outlook.outlook_json import UnreadableOutlookError, outlook_from
+from service.climate.outlook.outlook_json import (
+    UnreadableOutlookError,
+    model_from,
+    outlook_from,
+)
 from service.climate.outlook.wording import why_in_words
 from service.nests.place import PlaceKind
 from service.rules.limit import Limit, When
 from service.settings.settings import Settings
 from service.store.outlook_store import OutlookStore
+
+NEXT_ONE = "it is told from eight hours before the lamps go off"
 
 
 class BandAnswer(TypedDict):
@@ -72,8 +78,9 @@ def outlook(store: OutlookStore, now: datetime) -> OutlookAnswer:
     """
     said = newest_outlook(store, now)
     if said is None:
-        return _nothing_said()
+        return _nothing_said(_nights_known(store, now))
     band = said.low_c
+    over = now >= said.night.until
     return {
         "issued_at": rfc3339_or_none(said.issued_at),
         "night": said.night.evening.isoformat(),
@@ -85,10 +92,10 @@ def outlook(store: OutlookStore, now: datetime) -> OutlookAnswer:
         "chance_condensation": _rounded(said.chance_condensation, 3),
         "nights_used": said.nights_used,
         "level": said.level.value,
-        "reasons": reasons(said),
+        "reasons": [*reasons(said), *((NEXT_ONE,) if over else ())],
         "nights_needed": nights_needed(said.nights_used),
         "age_s": age_s(said.issued_at, now),
-        "stale": said.stale(now) or now >= said.night.until,
+        "stale": said.stale(now) or over,
         "night_from": rfc3339_or_none(said.night.since),
         "night_to": rfc3339_or_none(said.night.until),
         "low_from": rfc3339_or_none(said.low_from),
@@ -155,7 +162,19 @@ def cold_limits(limits: Sequence[Limit], place: str) -> tuple[Limit, ...]:
     )
 
 
-def _nothing_said() -> OutlookAnswer:
+def _nights_known(store: OutlookStore, now: datetime) -> int:
+    """How many the newest model learned from; none without one that can be read."""
+    kept = store.model(now)
+    if kept is None:
+        return 0
+    try:
+        return model_from(kept.body).nights_used
+    except UnreadableOutlookError:
+        return 0
+
+
+def _nothing_said(nights_used: int) -> OutlookAnswer:
+    waits = NEXT_ONE if nights_used >= LEARNS_FROM else why_in_words(Why.NO_MODEL)
     return {
         "issued_at": None,
         "night": None,
@@ -163,10 +182,10 @@ def _nothing_said() -> OutlookAnswer:
         "low_at": None,
         "chance_below": {},
         "chance_condensation": None,
-        "nights_used": 0,
+        "nights_used": nights_used,
         "level": "silent",
-        "reasons": [why_in_words(Why.NO_MODEL)],
-        "nights_needed": LEARNS_FROM,
+        "reasons": [waits],
+        "nights_needed": nights_needed(nights_used),
         "age_s": None,
         "stale": True,
         "night_from": None,

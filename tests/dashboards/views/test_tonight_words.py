@@ -163,6 +163,13 @@ def test_with_too_few_nights_it_says_how_many_there_are() -> None:
     assert not_said_sentence(silent) == ("Tonight: cannot tell, not enough nights yet (3 of 7).")
 
 
+def test_between_two_nights_it_says_when_the_next_is_told() -> None:
+    over = not_said_sentence(COLD.said)
+    never = not_said_sentence(None)
+    assert over == "Tonight: not told yet; it is told from eight hours before the lamps go off."
+    assert never.endswith("before the lamps go off, once 7 nights are known.")
+
+
 def test_ahead_begins_with_the_night_by_day_and_at_the_bead_by_night() -> None:
     by_day = ahead_of(COLD, limits(), NOW, 17.0)
     fresh = of(COLD_BAND, issued_at=DUSK + timedelta(hours=1))

@@ -81,6 +81,9 @@ def test_an_hour_is_issued_once_and_the_next_one_in_its_turn(filled: Shed) -> No
     assert at_work.due(LATE) is None
     assert at_work.due(LATE + HOUR) == LATE + HOUR / 2
     assert at_work.due(LATE + 12 * HOUR) is None  # the night is over, and the next far ahead
+    between = outlook(filled.stores.records.outlook, LATE + 12 * HOUR)
+    assert between["stale"]
+    assert between["reasons"][-1] == "it is told from eight hours before the lamps go off"
 
 
 def test_a_study_is_due_in_the_morning_and_not_again_that_day(filled: Shed) -> None:
