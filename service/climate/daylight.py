@@ -49,6 +49,18 @@ class Daylight:
     civil_dawn: datetime | None
     civil_dusk: datetime | None
 
+    @property
+    def length(self) -> timedelta | None:
+        """From sunrise to sunset: nothing in polar night, a whole day in polar day.
+
+        None where the sun rises and does not set before the next solar midnight, or the
+        other way round.
+        """
+        if self.sunrise is not None and self.sunset is not None:
+            return self.sunset - self.sunrise
+        polar = {SunPath.ALWAYS_ABOVE: timedelta(days=1), SunPath.ALWAYS_BELOW: timedelta(0)}
+        return polar.get(self.sun)
+
 
 @lru_cache(maxsize=1024)
 def daylight(site: Site, on: date) -> Daylight | None:
