@@ -30,12 +30,15 @@ from service.settings.written import clock_time, local_date
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepRow:
-    """As typed or as set; ``light`` says how much light that is, "" where it means none."""
+    """As typed or as set; ``light`` says how much light and dark that is, ``hours`` how much
+    light; both "" for what was typed.
+    """
 
     since: str
     on: str
     off: str
     light: str = ""
+    hours: str = ""
     day: str = ""
     in_file: bool = False
     holds_now: bool = False
@@ -170,6 +173,7 @@ def _row(step: LightStep, *, in_file: bool = False, holds_now: bool = False) -> 
         on=f"{lit.on:%H:%M}",
         off=f"{lit.off:%H:%M}",
         light=light_in_words(lit),
+        hours=light_in_words(lit).partition(" of ")[0],
         day=f"{day_word(step.since)} {step.since.year}",
         in_file=in_file,
         holds_now=holds_now,
