@@ -9,6 +9,7 @@ from service.rules.limit import Limit
 
 OVERDUE = "overdue:"
 TWINS = "twins:"
+CLOCK = "clock:"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,9 +59,14 @@ def words_of(limit: Limit | None) -> AlarmWords:
 _TWINS = AlarmWords(verdict="Name twice", state="name twice", advice="rename one")
 """For two devices that call themselves alike."""
 
+_CLOCK = AlarmWords(verdict="Wrong clock", state="wrong clock", advice="set its clock")
+"""For a sender whose clock is ahead or behind."""
+
 
 def alarm_words(alarm: Alarm, limits: tuple[Limit, ...]) -> AlarmWords:
-    """The short words for an alarm of a limit, or of two devices with one name."""
+    """The short words for an alarm of a limit, of two devices with one name, or of a clock."""
+    if alarm.rule.startswith(CLOCK):
+        return _CLOCK
     return _TWINS if alarm.rule.startswith(TWINS) else words_of(limit_of(alarm, limits))
 
 

@@ -26,7 +26,8 @@ class Alarm:
     """What one rule said of one place, once.
 
     ``rule`` is a limit's id, or ``overdue:<device>`` with seconds as ``value`` and
-    ``setpoint``, or ``twins:<device>`` with the number of devices as both. Times are event
+    ``setpoint``, or ``twins:<device>`` with the number of devices as both, or
+    ``clock:<device>`` with the seconds that its clock is ahead. Times are event
     times, UTC. ``acknowledged_by`` is free text.
     """
 
