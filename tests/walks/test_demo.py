@@ -97,6 +97,13 @@ def test_the_past_of_the_demo_has_a_night_for_each_evening(demo: Demo) -> None:
     assert sum(night["hours_below"]["5.0"] > 0 for night in nights) == 1
 
 
+def test_the_outlook_of_the_demo_has_learned_from_its_past(demo: Demo) -> None:
+    told = demo.asked("outlook")
+    # A night's edge may lie on either side of its beginning.
+    assert told["nights_used"] >= 19
+    assert "not enough nights yet" not in told["reasons"]
+
+
 def test_demo_ends_in_order_when_it_is_told_to(demo: Demo) -> None:
     # The last of this file: nobody asks the demonstration anything after it.
     assert demo.end() == 0

@@ -139,7 +139,7 @@ def test_a_second_replay_of_the_same_doubles_nothing(data: Path) -> None:
     assert [shown(what, data) for what in ("readings", "alarms", "latest")] == before
 
 
-@pytest.mark.parametrize("what", ["outlook", "events", "notices", "findings"])
+@pytest.mark.parametrize("what", ["events", "notices", "findings"])
 def test_what_is_not_built_yet_says_so(data: Path, what: str) -> None:
     done = run("show", what, "--data", data, "--json")
     assert done.returncode == 2
