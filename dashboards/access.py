@@ -86,6 +86,7 @@ READS = {
 WRITES = {
     Least.ANYONE: ("/login",),
     Least.HELPER: (
+        "/air/looked",
         "/alarms/{alarm}/acknowledge",
         "/logout",
         "/nests/{box}/check",

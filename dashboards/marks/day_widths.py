@@ -18,6 +18,8 @@ from dashboards.views.local_words import degrees
 _LETTERS = 18.0
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _LEAST_C = 15.0
+_OUTLINED_FROM = 2.0
+"""A day that is thinner than this [px] would be nothing but its outline."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,8 +137,9 @@ def _width(lane: _Lane, run: Sequence[DayWidth], paper: _Paper) -> Iterator[str]
     lows = _steps(run, paper, lane, lane.low)
     highs = _steps(run, paper, lane, lane.high)
     yield path(polygon([*highs, *reversed(lows)]), fill=PAGE.edge)
-    yield path(polyline(highs), stroke=PAGE.ink, width=1.2)
-    yield path(polyline(lows), stroke=PAGE.ink, width=1.2)
+    if paper.pitch >= _OUTLINED_FROM:
+        yield path(polyline(highs), stroke=PAGE.ink, width=1.2)
+        yield path(polyline(lows), stroke=PAGE.ink, width=1.2)
     for one in run:
         yield from _in_bank(lane, one, paper)
 

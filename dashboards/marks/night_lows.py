@@ -8,18 +8,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from dashboards.marks.night_hours import LANES, Across, lane_of_hours
 from dashboards.marks.page_palette import PAGE
 from dashboards.marks.svg import Point, circle, drawing, line, path, polyline, rect, text
-from dashboards.marks.text_width import text_width
 from dashboards.views.air_nights import NightLow
 from dashboards.views.local_words import day_short, degrees
 
 _LETTERS = 18.0
 _LOWS_TOP, _LOWS_BOTTOM = 12.0, 212.0
 _LEAST_C = 12.0
-_HOURS_PX = 4.0
-_MOST_H = 14.0
-_WIDE_LEFT = 100.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,13 +63,13 @@ def night_lows_picture(
         least_c=least - 2,
         most_c=max(most + 1, least + _LEAST_C),
     )
-    lanes = (("too damp", "damp_h"), ("wet", "wet_h"))
     parts = [*_ground(paper, cold_c), *_scale(paper), *_threads(nights, paper)]
     parts += [_bead(one, paper, cold_c) for one in nights if one.low_c is not None]
+    across = Across(left=paper.left, right=paper.right, pitch=paper.pitch, x=paper.x)
     top = _LOWS_BOTTOM + 16
-    for name, of in lanes:
-        parts += _hours(nights, paper, top, name, of)
-        top += _MOST_H * _HOURS_PX + 32
+    for lane in LANES:
+        told, top = lane_of_hours(nights, lane, across, top, narrow=narrow)
+        parts.append(told)
     parts += _dates(paper, first, last, top, narrow=narrow)
     return drawing("".join(parts), width, top + 26, label=words)
 
@@ -116,41 +113,6 @@ def _bead(one: NightLow, paper: _Paper, cold_c: float | None) -> str:
     fill = colour if one.whole else PAGE.paper
     sag = line((at[0], paper.y(cold_c or 0.0)), at, PAGE.act, radius) if cold else ""
     return sag + circle(at, radius, fill, colour, 2)
-
-
-def _hours(
-    nights: Sequence[NightLow], paper: _Paper, top: float, name: str, of: str
-) -> Iterator[str]:
-    """Bars that hang from a line; a dot on it is a night without any, nothing one unknown."""
-    yield text(name, 0 if paper.left > _WIDE_LEFT else paper.left, top + 14, _LETTERS, PAGE.ink)
-    sill = top + (4 if paper.left > _WIDE_LEFT else 24)
-    yield line((paper.left, sill), (paper.right, sill), PAGE.edge, 2)
-    if all(getattr(one, of) is None for one in nights):
-        x = paper.left + (0 if paper.left > _WIDE_LEFT else text_width(name, _LETTERS) + 8)
-        y = top + (24 if paper.left > _WIDE_LEFT else 14)
-        yield text("not known", x, y, _LETTERS, PAGE.soft)
-        return
-    for one in nights:
-        hours = getattr(one, of)
-        if hours is None:
-            continue
-        x, half = paper.x(one.evening), min(7.0, paper.pitch * 0.35)
-        if hours <= 0:
-            yield circle((x, sill), 2.5, PAGE.edge, PAGE.edge, 0)
-            continue
-        colour = PAGE.act if of == "damp_h" else PAGE.ink
-        yield rect(x - half, sill, 2 * half, max(3.0, min(hours, _MOST_H) * _HOURS_PX), colour)
-    if paper.left > _WIDE_LEFT:
-        yield text(
-            "5 h", paper.left - 8, sill + 5 * _HOURS_PX + 12, _LETTERS, PAGE.soft, anchor="end"
-        )
-        yield line(
-            (paper.left, sill + 5 * _HOURS_PX),
-            (paper.right, sill + 5 * _HOURS_PX),
-            PAGE.bank,
-            1,
-            dashes="2 6",
-        )
 
 
 def _dates(paper: _Paper, first: date, last: date, top: float, *, narrow: bool) -> Iterator[str]:

@@ -1,20 +1,22 @@
 """The air of the shed: its nights, its light, and what comes tonight."""
 
-from typing import Any
+from typing import Annotated, Any
 from zoneinfo import ZoneInfo
 
-from fastapi import APIRouter, Request
-from fastapi.responses import JSONResponse, Response
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import JSONResponse, RedirectResponse, Response
+from starlette.datastructures import FormData
 
 from dashboards.air_facts import NIGHTS, AirFacts, Stretch
-from dashboards.dependencies import Services, Wall
+from dashboards.dependencies import Services, Wall, Who, read_form
 from dashboards.framing import frame
 from dashboards.guards import CHART_POLICY
 from dashboards.marks.palette import DAY, NIGHT
 from dashboards.page_services import PageServices
 from dashboards.templating import page
-from dashboards.views.air_last_night import last_night
+from dashboards.views.air_last_night import WATER_UNKNOWN, last_night
 from dashboards.views.air_light import light_words
+from dashboards.views.air_look import look_asked, read_look
 from dashboards.views.air_nights import night_rows
 from dashboards.views.air_stretch import days_words, week_words
 from dashboards.views.air_view import (
@@ -52,7 +54,9 @@ def air(
         frame=frame(_TITLE, snapshot, services),
         now=facts.now_in_words(lately),
         night=told,
+        water_unknown=WATER_UNKNOWN,
         before=_night_before(nights, limits, zone),
+        look=look_asked(nights, services.outlook.looks(), now, services.settings),
         tonight=facts.tonight(),
         lately=lately_drawn(lately, outdoors, zone, told[0]),
         ahead=lately is not None and lately.ahead is not None,
@@ -101,6 +105,15 @@ def _stretch(facts: AirFacts, stretch: Stretch, services: PageServices) -> dict[
         "picture": days_drawn(found.days, found.first, found.last, limits),
         "words": days_words(found.days, found.first, found.last, limits),
     }
+
+
+@router.post("/air/looked")
+def looked(services: Services, who: Who, form: Annotated[FormData, Depends(read_form)]) -> Response:
+    """The keeper's word on the coldest surface, wet or dry, on the morning after a night."""
+    now = services.clock.now()
+    evening, wet = read_look(form.get("evening"), form.get("wet"), now, services.settings)
+    services.outlook.tell_look(evening, wet=wet, by=who.name, at=now)
+    return RedirectResponse("/air#looked", 303)
 
 
 @router.get("/api/air/chart")

@@ -82,12 +82,3 @@ def runs_of(days: Sequence[DayWidth]) -> list[list[DayWidth]]:
         else:
             runs.append([one])
     return runs
-
-
-def joined(days: Sequence[DayWidth], together: int) -> tuple[tuple[DayWidth, ...], ...]:
-    """The days in groups of at most ``together`` that follow each other, oldest first."""
-    return tuple(
-        tuple(run[at : at + together])
-        for run in runs_of(days)
-        for at in range(0, len(run), together)
-    )

@@ -7,11 +7,12 @@ import math
 from collections.abc import Iterator, Mapping
 from zoneinfo import ZoneInfo
 
-from dashboards.views.air_nights import WHOLE, hours_words, share_words
+from dashboards.views.air_nights import WHOLE, hours_words, share_words, wet_between
 from dashboards.views.banks import AirLimits
 from dashboards.views.local_words import clock_time, day_word, degrees
 from service.climate.night_summary import NightSummary
 
+WATER_UNKNOWN = "Water on the coldest surface: cannot tell"
 _FALL_TOLD_K_PER_H = 1.0
 """A slower fall is what any night does."""
 
@@ -87,8 +88,15 @@ def _damp(told: NightSummary, limits: AirLimits, zone: ZoneInfo) -> Iterator[str
 
 
 def _water(told: NightSummary) -> Iterator[str]:
+    between = wet_between(told)
+    if between is not None:
+        yield (
+            f"Water lay on the coldest surface for {between}, by how clear the sky was; a "
+            "thermometer on that surface would tell."
+        )
+        return
     if told.condensation_min is None:
-        yield "Water on the coldest surface: cannot tell. Set-up asks how cold it gets."
+        yield f"{WATER_UNKNOWN}."
         return
     how = "measured there" if told.surface == "measured" else "reckoned"
     if told.condensation_min > 0:

@@ -22,7 +22,7 @@ class NightLow:
     """What is drawn of one night. None: nobody knows.
 
     ``damp_h`` is how long it was above the damp limit, ``wet_h`` how long water lay on the
-    coldest surface [h].
+    coldest surface, at the least, and ``wet_may_h`` at the most [h].
     """
 
     evening: date
@@ -30,6 +30,7 @@ class NightLow:
     whole: bool
     damp_h: float | None
     wet_h: float | None
+    wet_may_h: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,10 +53,17 @@ def night_lows(nights: Sequence[NightSummary], limits: AirLimits) -> tuple[Night
             low_c=told.low_c,
             whole=told.coverage >= WHOLE,
             damp_h=_too_damp_h(told, limits),
-            wet_h=None if told.condensation_min is None else told.condensation_min / 60,
+            wet_h=_in_hours(told.condensation_min, told.condensation_least_min),
+            wet_may_h=_in_hours(told.condensation_min, told.condensation_most_min),
         )
         for told in nights
     )
+
+
+def _in_hours(told_min: float | None, bound_min: float | None) -> float | None:
+    """The one figure where there is one, else a bound of it."""
+    minutes = bound_min if told_min is None else told_min
+    return None if minutes is None else minutes / 60
 
 
 def _too_damp_h(told: NightSummary, limits: AirLimits) -> float | None:
@@ -110,10 +118,18 @@ def _damp(told: NightSummary, limits: AirLimits) -> str:
 
 def _wet(told: NightSummary) -> str:
     if told.condensation_min is None:
-        return CANNOT_TELL
+        return wet_between(told) or CANNOT_TELL
     if told.condensation_min <= 0:
         return _none_in(told.surface_coverage)
     return hours_words(told.condensation_min / 60)
+
+
+def wet_between(told: NightSummary) -> str | None:
+    """``none to about 10 h``, where only the least and the most are known; else None."""
+    least, most = told.condensation_least_min, told.condensation_most_min
+    if told.condensation_min is not None or least is None or most is None:
+        return None
+    return f"{hours_words(least / 60) if least > 0 else 'none'} to {hours_words(most / 60)}"
 
 
 def hours_words(hours: float) -> str:

@@ -162,3 +162,12 @@ def test_what_is_expected_lies_right_of_now() -> None:
     without = air_channel(channel(), until, (), "words", width=1190)
     told = air_channel(channel(ahead), until, (), "words", width=1190)
     assert told.count("<path") > without.count("<path")
+
+
+def test_water_that_may_have_been_is_an_outline_and_no_dot() -> None:
+    nights = [low(0, 8, wet_h=0.0, wet_may_h=10.0)]
+    root = drawn(night_lows_picture(nights, FIRST, FIRST, 5.0, "words", width=1190))
+    outlined = [one for one in root.iter(f"{SVG}rect") if one.attrib["fill"] == "none"]
+    assert [float(one.attrib["height"]) for one in outlined] == [40.0]
+    dots = [one for one in root.iter(f"{SVG}circle") if one.attrib["fill"] == "var(--edge)"]
+    assert len(dots) == 1  # that of the damp lane

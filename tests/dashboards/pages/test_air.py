@@ -44,9 +44,9 @@ def test_it_tells_the_night_the_light_and_what_it_cannot_tell(client: TestClient
     assert "Now 18.0°, 54 % damp, 4° to spare to dry; heard 0 s ago, at 14:35." in words
     # A sine with its low of 10.00° at three; rounded to hundredths it is there a little sooner.
     assert re.search(r"The night of 20 April: 10\.0° at the lowest, at 02:[45]\d\.", words)
-    assert "On 20 April it was light for 14 h" in words
+    assert "On 20 April it was light for 13 h 55 min" in words
     assert "No thermometer stands outdoors" in words
-    assert "Tonight: cannot tell yet. Not enough nights are known." in words
+    assert "Tonight: cannot tell" in words
 
 
 def test_a_silent_thermometer_is_told_with_when_it_was_heard_last(shed: FilledShed) -> None:
@@ -85,6 +85,35 @@ def test_a_season_begins_with_its_first_day_and_bears_its_name(
     words = client.get("/air?stretch=season").text
     assert "Spring 2026</h2>" in words
     assert "20 April" in words[words.index('id="stretch"') :]
+
+
+def test_the_keepers_word_on_the_pane_is_kept_and_the_last_one_holds(
+    shed: FilledShed, client: TestClient
+) -> None:
+    assert "Was the coldest surface wet after the night of 20 April?" in client.get("/air").text
+    for wet in ("wet", "dry"):
+        sent = client.post("/air/looked", data={"evening": "2026-04-20", "wet": wet})
+        assert sent.status_code == 303
+    assert shed.records.outlook.looks() == {date(2026, 4, 20): False}
+    assert "the coldest surface was <strong>dry</strong>" in client.get("/air").text
+
+
+@pytest.mark.parametrize(
+    ("evening", "wet", "words"),
+    [
+        ("2026-04-20", "damp", "wet or dry"),
+        ("2026-04-22", "wet", "The night of 22 April"),
+        ("2026-03-20", "wet", "only those of the last 7 days"),
+        ("last night", "wet", "is no evening"),
+        ("", "", "is no evening"),
+    ],
+)
+def test_a_word_on_the_pane_that_makes_no_sense_is_refused_in_a_sentence(
+    client: TestClient, evening: str, wet: str, words: str
+) -> None:
+    sent = client.post("/air/looked", data={"evening": evening, "wet": wet})
+    assert sent.status_code == 422
+    assert words in sent.text
 
 
 class TestAShedThatTellsLittle:

@@ -75,3 +75,11 @@ def test_only_a_quick_fall_is_told() -> None:
     assert "fell" not in told(night(fall_max_k_per_h=0.8, fall_max_at=EVENING))
     quick = told(night(fall_max_k_per_h=2.3, fall_max_at=EVENING))
     assert "It fell fastest from 20:30 on, by about 2.5° an hour." in quick
+
+
+def test_water_between_two_bounds_is_told_as_what_may_have_been() -> None:
+    words = told(
+        night(condensation_min=None, condensation_least_min=0.0, condensation_most_min=600.0)
+    )
+    assert "Water lay on the coldest surface for none to about 10 h" in words
+    assert "No water" not in words
