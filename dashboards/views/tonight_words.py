@@ -67,7 +67,7 @@ def tonight_line(tonight: Tonight, limits: Sequence[Limit], zone: ZoneInfo) -> T
         return TonightLine(sentences=(band,), notes=("wet panes:", chance_in_words(wet)))
     fine = (
         f"Tonight {middle}, fine",
-        f"Tonight {degrees(told_median_c(tonight.low_c))}, fine",
+        f"Tonight {degrees(tonight.low_c.p50)}, fine",
     )
     return TonightLine(sentences=fine, notes=(_band(tonight), *when))
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date, datetime, timedelta
 
 from service.climate.light_plan import LightPlan
+from service.climate.outlook.features import FEATURES
 from service.climate.outlook.night_row import NightRow, night_row
 from service.climate.outlook.night_span import NightSpan, planned_night
 from service.climate.outlook.outlook_json import UnreadableOutlookError, night_row_from, to_json
@@ -60,9 +61,11 @@ def kept_rows(kept: OutlookStore, since: date | None = None) -> list[NightRow]:
     found = []
     for one in kept.nights(since):
         try:
-            found.append(night_row_from(one.body))
+            row = night_row_from(one.body)
         except UnreadableOutlookError:
             continue
+        if all(len(issue.features) == len(FEATURES) for issue in row.issues.values()):
+            found.append(row)
     return found
 
 

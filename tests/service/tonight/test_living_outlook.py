@@ -4,6 +4,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -11,7 +12,9 @@ import pytest
 
 from service.answers.outlook import outlook
 from service.climate.outlook.model import OutlookModel
+from service.climate.outlook.outlook_json import to_json
 from service.quality.flag import Flag
+from service.store.outlook_store import KeptNight
 from service.tonight.catching_up import catch_up
 from service.tonight.issuing import HourlyIssuing, last_morning
 from service.tonight.night_table import fill_nights, kept_rows
@@ -135,6 +138,18 @@ def test_readings_that_come_late_still_make_their_night_count(tmp_path: Path) ->
             [True, False],
             [True, True],
         ]
+
+
+def test_nights_that_another_version_has_told_are_told_anew(tmp_path: Path) -> None:
+    with shed_of(tmp_path) as shed:
+        readings, kept = shed.stores.readings, shed.stores.records.outlook
+        keep(shed, told(NOON, NOON + DAY))
+        (row,) = fill_nights(readings, kept, shed.settings, NOON + DAY)
+        fewer = {hour: replace(one, features=one.features[1:]) for hour, one in row.issues.items()}
+        for body in (to_json(replace(row, issues=fewer)), "[]"):
+            kept.put_nights([KeptNight(evening=row.evening, body=body)])
+            assert kept_rows(kept) == []
+            assert fill_nights(readings, kept, shed.settings, NOON + DAY) == [row]
 
 
 def test_a_study_that_fails_leaves_the_model_before(
