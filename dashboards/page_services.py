@@ -24,6 +24,7 @@ from service.store.people_store import PeopleStore
 from service.store.reading_store import ReadingStore
 from service.store.season_store import SeasonStore
 from service.store.suggestion_store import SuggestionStore
+from service.store.treatment_store import TreatmentStore
 from service.store.visit_time_store import VisitTimeStore
 
 
@@ -60,6 +61,7 @@ class PageServices:
     calibrations: CalibrationStore
     changes: ChangeRecord
     outlook: OutlookStore
+    treatments: TreatmentStore
     editor: SettingsEditor
     data: Path
     hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")

@@ -61,7 +61,7 @@ def conductance_mg_per_day_pa(fresh_mass_g: float) -> float:
     """
     if not fresh_mass_g > 0:
         raise ValueError(f"{fresh_mass_g} g is no mass of an egg")
-    return 0.432 * fresh_mass_g**0.780 / PA_IN_A_TORR
+    return float(0.432 * fresh_mass_g**0.780 / PA_IN_A_TORR)
 
 
 def hoyt_mass_g(length_mm: float, breadth_mm: float) -> float:

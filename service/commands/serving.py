@@ -66,6 +66,7 @@ def run_pages(data: Path, config: Path | None, clock: Clock, port: int | None) -
         calibrations=stores.records.calibrations,
         changes=stores.records.changes,
         outlook=stores.records.outlook,
+        treatments=stores.records.treatments,
         editor=settings_editor(stated, data, stores, current),
         data=data,
         broker=lambda: standing_now(data),

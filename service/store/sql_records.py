@@ -23,6 +23,7 @@ from service.store.sql_running_low import SqlRunningLow
 from service.store.sql_schema import is_current, upgrade
 from service.store.sql_seasons import SqlSeasons
 from service.store.sql_suggestions import SqlSuggestions
+from service.store.sql_treatments import SqlTreatments
 from service.store.sql_visit_times import SqlVisitTimes
 
 
@@ -47,6 +48,7 @@ class Records:
     people: SqlPeople
     calibrations: SqlCalibrations
     outlook: SqlOutlook
+    treatments: SqlTreatments
     transactions: Transactions
 
     def close(self) -> None:
@@ -117,5 +119,6 @@ def _records(transactions: Transactions) -> Records:
         people=SqlPeople(transactions),
         calibrations=SqlCalibrations(transactions),
         outlook=SqlOutlook(transactions),
+        treatments=SqlTreatments(transactions),
         transactions=transactions,
     )

@@ -139,6 +139,7 @@ class FilledShed:
             calibrations=self.records.calibrations,
             changes=self.records.changes,
             outlook=self.records.outlook,
+            treatments=self.records.treatments,
             editor=SettingsEditor(
                 stated=Stated(),
                 data=self.settings.readings_file.parent,

@@ -88,6 +88,7 @@ class KeptShed:
             calibrations=records.calibrations,
             changes=records.changes,
             outlook=records.outlook,
+            treatments=records.treatments,
             data=self.data,
             hosts=("testserver", "127.0.0.1", "localhost", "[::1]"),
             broker=lambda: standing,

@@ -6,7 +6,7 @@ arithmetic, and PsychroLib gives the vapour pressures; they do not certify the b
 
 from datetime import UTC, datetime, timedelta
 
-import psychrolib
+import psychrolib  # type: ignore[import-untyped]
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
