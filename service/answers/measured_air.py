@@ -7,7 +7,8 @@ from itertools import pairwise
 from devices.reading import Quantity
 from service.answers.place_series import PlaceSeries, place_series, stands_there
 from service.answers.shed_series import max_gap
-from service.climate.nights import Measured, usable
+from service.climate.nights import usable
+from service.climate.samples import Measured
 from service.nests.duty_air import AirTold, Warmth
 from service.settings.settings import Settings
 from service.store.reading_store import ReadingStore, Series

@@ -5,23 +5,30 @@ time, and nothing else is; what no rule can raise yet is listed by name, and tha
 shrink.
 """
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from service.answers.alarms import AlarmAnswer, alarms
+from service.answers.nights import NightAnswer, nights
 from service.commands.replaying import replay_files
 from service.commands.show import NOT_BUILT_YET
 from service.settings.load import read_file
+from service.settings.settings import Settings
+from service.store.reading_store import ReadingStore
 from service.wiring import shed_to_ask
 from simulated_feeds.present import scenario_at
 from simulated_feeds.records.configuration import CONFIGURATION_FILE
 from simulated_feeds.records.recording import FEED_FILE, record
+from simulated_feeds.records.truth import Night
+from simulated_feeds.records.witness import TRUTH_FILE
 from simulated_feeds.scenario_files.reading import names, scenario_of
 from simulated_feeds.scenario_files.scenario import Follows, Scenario
+from simulated_feeds.senders.parameters import Where
 from tests.walks.command_line import data_folder, run, shown
 
 NOW = datetime(2026, 11, 25, 14, 3, tzinfo=UTC)
@@ -54,10 +61,11 @@ def can_be_raised(follows: Follows) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Walked:
-    """A scenario, and the alarms that came of it."""
+    """A scenario, and what came of it: alarms, and nights beside those of its truth."""
 
     scenario: Scenario
     alarms: Sequence[AlarmAnswer]
+    nights: Sequence[tuple[NightAnswer, Night]]
 
     def of(self, follows: Follows) -> list[AlarmAnswer]:
         """The alarms that are what must follow, in time."""
@@ -78,7 +86,26 @@ def walked(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
     replay_files([folder / FEED_FILE], stated, folder)
     with shed_to_ask(stated, folder) as (settings, stores):
         assert {limit.id for limit in settings.limits} == LIMITS
-        return Walked(scenario, alarms(stores.records.alarms.alarms(None, None)))
+        return Walked(
+            scenario,
+            alarms(stores.records.alarms.alarms(None, None)),
+            _nights(stores.readings, settings, json.loads((folder / TRUTH_FILE).read_text())),
+        )
+
+
+def _nights(
+    readings: ReadingStore, settings: Settings, truth: dict[str, list[Night]]
+) -> list[tuple[NightAnswer, Night]]:
+    """Those that were heard whole, each beside what it truly was."""
+    really = {night["night"]: night for night in truth["nights"]}
+    until = max(one.measured_at for one in readings.latest())
+    since = until - timedelta(days=20)
+    told = nights(readings, settings, since, until, until)
+    return [
+        (night, really[night["night"]])
+        for night in told
+        if night["night"] in really and night["coverage"] > 0.99
+    ]
 
 
 def test_what_must_follow_and_can_be_raised_is_raised_in_time(walked: Walked) -> None:
@@ -94,6 +121,31 @@ def test_nothing_else_is_raised(walked: Walked) -> None:
     ]
     raised = [(alarm["rule"], alarm["raised_at"]) for alarm in walked.alarms]
     assert sorted(raised) == sorted(set(expected))
+
+
+def test_lows_are_those_of_the_truth_within_what_the_sensor_is_off(walked: Walked) -> None:
+    sensor = next(one for one in walked.scenario.senders if one.device == "th-shed")
+    within_k = sensor.air.temperature_accuracy_k + 0.1
+    lows = [(told["low_c"], truly["low_c"]) for told, truly in walked.nights]
+    assert lows
+    assert [pair for pair in lows if abs((pair[0] or -99.0) - pair[1]) > within_k] == []
+
+
+def test_minutes_of_water_on_the_pane_are_within_a_tenth_or_not_told(walked: Walked) -> None:
+    for told, truly in walked.nights:
+        least, most = told["condensation_least_min"], told["condensation_most_min"]
+        assert least is not None
+        assert most is not None
+        wet = truly["condensation_min"]
+        within = max(0.1 * wet, 15.0)
+        assert least - within <= wet <= most + within, told["night"]
+        if told["surface"] == "measured" or told["condensation_min"] is not None:
+            assert told["condensation_min"] == pytest.approx(wet, abs=within), told["night"]
+
+
+def test_the_pane_of_the_damp_night_has_a_thermometer_on_it() -> None:
+    senders = scenario_of("damp-night", NOW).senders
+    assert [one.device for one in senders if one.where is Where.SURFACE] == ["t-pane"]
 
 
 def test_what_waits_is_raised_by_no_rule(walked: Walked) -> None:
