@@ -15,7 +15,7 @@ from itertools import pairwise
 from service.climate.daylight import daylight
 from service.climate.light_day import LightDay
 from service.climate.light_expected import clipped, day_bounds, planned_light
-from service.climate.light_own import dark_gaps, night_lights, own_light
+from service.climate.light_own import OwnLight, dark_gaps, night_lights, own_light
 from service.climate.light_plan import LightPlan
 from service.climate.light_ramps import brightening, dimming
 from service.climate.light_spans import LightSource, LightSpan, light_spans
@@ -76,12 +76,16 @@ class _Seen:
     plan: LightPlan
     now: datetime
 
+    def own(self, day: date) -> OwnLight | None:
+        return own_light(self.spans, day, self.plan)
+
     def day(self, day: date) -> LightDay:
         since, end = day_bounds(day, self.plan)
         until = min(end, self.now)
         spans = tuple(clipped(self.spans, (since, until)))
         covered = sum((span.length for span in spans), timedelta(0))
-        own = own_light(self.spans, day, self.plan)
+        own, before = self.own(day), self.own(day - _DAY)
+        planned = planned_light(day, self.plan)
         opening, closing = (own.opening, own.closing) if own else (None, None)
         return LightDay(
             day=day,
@@ -97,9 +101,9 @@ class _Seen:
             light=_light(spans),
             brighten=_ramp(brightening, self.samples, opening),
             dim=_ramp(dimming, self.samples, closing),
-            dark_gaps=dark_gaps(self.spans, day, self.plan) if spans else None,
-            night_lights=night_lights(self.spans, day, self.plan, until) if spans else None,
-            planned=planned_light(day, self.plan),
+            dark_gaps=dark_gaps(self.spans, own, planned) if spans else None,
+            night_lights=night_lights(spans, (before, own), day, self.plan) if spans else None,
+            planned=planned,
             daylight=daylight(self.plan.site, day),
         )
 

@@ -5,10 +5,12 @@ planned, without lamps by day) is the day's own. Where nothing falls into it, la
 quite another time are, if they burn long enough to be no visit.
 """
 
-from collections.abc import Iterator, Sequence
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from service.climate.light_day import PlannedLight
 from service.climate.light_expected import (
     Window,
     by_day,
@@ -33,7 +35,6 @@ _SUN_UNKNOWN = timedelta(hours=5)
 
 _NO_VISIT = timedelta(hours=4)
 _VISIT = timedelta(hours=1)
-_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,11 +52,11 @@ class OwnLight:
 def own_light(spans: Sequence[LightSpan], day: date, plan: LightPlan) -> OwnLight | None:
     """The day's own light; None where none began on that date, or none was seen."""
     since, end = day_bounds(day, plan)
-    begun = [at for at, span in enumerate(spans) if span.lit and since <= span.since < end]
-    own = _own([spans[at] for at in begun], _expected(day, plan))
+    begun = spans[bisect_left(spans, since, key=_since) : bisect_left(spans, end, key=_since)]
+    own = _own([span for span in begun if span.lit], _expected(day, plan))
     if not own:
         return None
-    first, last = spans.index(own[0]), spans.index(own[-1])
+    first, last = (bisect_left(spans, one.since, key=_since) for one in (own[0], own[-1]))
     seen_to_begin = first > 0 and spans[first - 1].until == own[0].since
     follows = spans[last + 1] if last + 1 < len(spans) else None
     seen_to_end = follows is not None and follows.since == own[-1].until
@@ -67,9 +68,10 @@ def own_light(spans: Sequence[LightSpan], day: date, plan: LightPlan) -> OwnLigh
     )
 
 
-def dark_gaps(spans: Sequence[LightSpan], day: date, plan: LightPlan) -> tuple[LightSpan, ...]:
+def dark_gaps(
+    spans: Sequence[LightSpan], own: OwnLight | None, planned: PlannedLight | None
+) -> tuple[LightSpan, ...]:
     """Dark within the day's own light, and longer dark while its lamps were meant to burn."""
-    own, planned = own_light(spans, day, plan), planned_light(day, plan)
     found: list[LightSpan] = []
     if own is not None:
         found += _dark(spans, (own.since, own.until))
@@ -80,15 +82,16 @@ def dark_gaps(spans: Sequence[LightSpan], day: date, plan: LightPlan) -> tuple[L
 
 
 def night_lights(
-    spans: Sequence[LightSpan], day: date, plan: LightPlan, until: datetime
+    spans: Iterable[LightSpan], owned: Iterable[OwnLight | None], day: date, plan: LightPlan
 ) -> tuple[LightSpan, ...]:
-    """Light of that local date, up to ``until``, which no plan and no sun accounts for."""
+    """Of the spans of a local date, the light which no plan and no sun accounts for.
+
+    ``owned`` is the own light of that date and of the one before, which may reach into it.
+    """
     expected = expected_around(day, plan)
-    owned = [own_light(spans, one, plan) for one in (day - _DAY, day)]
     short = [own for own in owned if own and own.until - own.since <= LONGEST_OWN_LIGHT]
-    since, _ = day_bounds(day, plan)
     found: list[LightSpan] = []
-    for span in clipped(spans, (since, until)):
+    for span in spans:
         if not span.lit:
             continue
         is_own = any(_within(span, own) for own in short)
@@ -111,6 +114,10 @@ def _own(begun: Sequence[LightSpan], expected: Window | None) -> list[LightSpan]
 def _expected(day: date, plan: LightPlan) -> Window | None:
     planned = planned_light(day, plan)
     return (planned.on_at, planned.off_at) if planned else by_day(day, plan)
+
+
+def _since(span: LightSpan) -> datetime:
+    return span.since
 
 
 def _near(one: LightSpan, other: LightSpan) -> bool:

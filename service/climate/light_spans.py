@@ -12,11 +12,12 @@ at 9° an hour), and more slowly after sunrise. So lamps that brighten as slowly
 taken for it, and so are those that bring little beside daylight. Pure.
 """
 
-from collections import deque
-from collections.abc import Iterable, Iterator
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
+from itertools import islice
 
 from service.climate.samples import Sample, at_ms, ms_in, ms_of
 
@@ -61,7 +62,7 @@ class LightSpan:
 
 
 def light_spans(
-    samples: Iterable[Sample], threshold_lx: float, *, max_gap: timedelta, until: datetime
+    samples: Sequence[Sample], threshold_lx: float, *, max_gap: timedelta, until: datetime
 ) -> tuple[LightSpan, ...]:
     """The spans, oldest first.
 
@@ -71,110 +72,68 @@ def light_spans(
         max_gap: how long a reading holds.
         until: the end of what is known; nothing after it is used.
     """
-    return tuple(_without_blinks(_spans(samples, threshold_lx, ms_in(max_gap), ms_of(until))))
+    known = samples[: bisect_right(samples, ms_of(until), key=_at)]
+    if not known:
+        return ()
+    *spans, last = _without_blinks(_spans(known, threshold_lx, ms_in(max_gap)))
+    return (*spans, replace(last, until=min(last.until + max_gap, until)))
 
 
-class _Speed:
-    """How fast the light goes where it turns."""
+def _at(sample: Sample) -> int:
+    return sample[0]
 
-    def __init__(self, threshold_lx: float) -> None:
-        self._darkest_lx = _DARKEST_SHARE * threshold_lx
-        self._recent: deque[Sample] = deque()
-        self._before: Sample | None = None
-        self._after = 0
 
-    def see(self, at: int, lux: float) -> None:
-        """Keep a reading as long as it is recent."""
-        self._recent.append((at, lux))
-        while self._recent[0][0] < at - _SUDDEN_MS:
-            self._recent.popleft()
+def _spans(samples: Sequence[Sample], threshold_lx: float, max_gap: int) -> Iterator[LightSpan]:
+    """Every change, however short; times in milliseconds. The last one ends with its sample."""
+    turn_lx = {True: DARK_SHARE * threshold_lx, False: threshold_lx}
+    darkest_lx = _DARKEST_SHARE * threshold_lx
+    span, last = _begun(samples[0][1] >= threshold_lx, samples[0][0]), samples[0][0]
+    lit = span.lit
+    for number, (at, lux) in enumerate(samples):
+        if at - last > max_gap:
+            yield replace(span, until=at_ms(last + max_gap))
+            lit = lux >= threshold_lx
+            span = _begun(lit, at)
+        elif (lux >= turn_lx[lit]) is not lit:
+            yield replace(span, until=at_ms(at))
+            lit = not lit
+            source = _brought if lit else _took
+            span = _begun(lit, at, source(samples, number, darkest_lx))
+        last = at
+    yield replace(span, until=at_ms(last))
 
-    def took(self, at: int, lux: float) -> LightSource | None:
-        """What took the light, of which this reading shows the end; before it is seen."""
-        recent = [light for seen, light in self._recent if seen >= at - _SUDDEN_MS]
-        if recent and max(recent) >= LAMPS_FACTOR * max(lux, self._darkest_lx):
-            return LightSource.LAMPS
-        return LightSource.DAYLIGHT if len(recent) >= _FEWEST else None
 
-    def dawns(self) -> None:
-        """The light begins with the next reading that is asked about."""
-        self._before, self._after = self._recent[-1], 0
-
-    def brought(self, at: int, lux: float) -> tuple[LightSource | None, bool]:
-        """What brought the light, as far as this reading shows it, and whether to ask on."""
-        before, dark_lx = self._before or (at, lux)
+def _brought(samples: Sequence[Sample], first: int, darkest_lx: float) -> LightSource | None:
+    """What brought light that begins with this sample."""
+    before, dark_lx = samples[first - 1]
+    after: list[float] = []
+    for at, lux in islice(samples, first, None):
         if at - before > _SUDDEN_MS:
-            return LightSource.DAYLIGHT if self._after >= _FEWEST else None, False
-        self._after += 1
-        if lux >= LAMPS_FACTOR * max(dark_lx, self._darkest_lx):
-            return LightSource.LAMPS, False
-        return None, True
-
-
-class _Following:
-    """The span that goes on, reading by reading; times in milliseconds."""
-
-    def __init__(self, at: int, lux: float, threshold_lx: float) -> None:
-        self._threshold_lx = threshold_lx
-        self._span, self._last = _begun(lux >= threshold_lx, at), at
-        self._speed, self._asked = _Speed(threshold_lx), False
-        self._speed.see(at, lux)
-
-    def see(self, at: int, lux: float, max_gap: int) -> LightSpan | None:
-        """Take one more reading; the span that it ends, if it does."""
-        over = None
-        if at - self._last > max_gap:
-            over = self._ended(self._last + max_gap)
-            self._span = _begun(lux >= self._threshold_lx, at)
-            self._speed, self._asked = _Speed(self._threshold_lx), False
-        elif (lux >= self._turn_lx) is not self._span.lit:
-            over = self._ended(at)
-            self._turn(at, lux)
-        if self._asked:
-            source, self._asked = self._speed.brought(at, lux)
-            self._span = replace(self._span, began_by=source)
-        self._speed.see(at, lux)
-        self._last = at
-        return over
-
-    def end(self, max_gap: int, until: int) -> LightSpan:
-        """The span as far as the last reading tells, and not beyond ``until``."""
-        return self._ended(min(self._last + max_gap, until))
-
-    def _ended(self, at: int) -> LightSpan:
-        return replace(self._span, until=at_ms(at))
-
-    @property
-    def _turn_lx(self) -> float:
-        return DARK_SHARE * self._threshold_lx if self._span.lit else self._threshold_lx
-
-    def _turn(self, at: int, lux: float) -> None:
-        self._span = _begun(not self._span.lit, at)
-        self._asked = self._span.lit
-        if self._asked:
-            self._speed.dawns()
-        else:
-            self._span = replace(self._span, began_by=self._speed.took(at, lux))
-
-
-def _spans(
-    samples: Iterable[Sample], threshold_lx: float, max_gap: int, until: int
-) -> Iterator[LightSpan]:
-    """Every change, however short; a span is told when it is over. Times in milliseconds."""
-    following: _Following | None = None
-    for at, lux in samples:
-        if at > until:
             break
-        if following is None:
-            following = _Following(at, lux, threshold_lx)
-        elif over := following.see(at, lux, max_gap):
-            yield over
-    if following is not None:
-        yield following.end(max_gap, until)
+        after.append(lux)
+    return _source(max(after, default=0.0), max(dark_lx, darkest_lx), len(after))
 
 
-def _begun(lit: bool, at: int) -> LightSpan:
-    return LightSpan(lit=lit, since=at_ms(at), until=at_ms(at))
+def _took(samples: Sequence[Sample], first: int, darkest_lx: float) -> LightSource | None:
+    """What took light that is gone with this sample."""
+    gone, dark_lx = samples[first]
+    before: list[float] = []
+    for number in range(first - 1, -1, -1):
+        at, lux = samples[number]
+        if gone - at > _SUDDEN_MS:
+            break
+        before.append(lux)
+    return _source(max(before, default=0.0), max(dark_lx, darkest_lx), len(before))
+
+
+def _source(bright_lx: float, dark_lx: float, number: int) -> LightSource | None:
+    if bright_lx >= LAMPS_FACTOR * dark_lx:
+        return LightSource.LAMPS
+    return LightSource.DAYLIGHT if number >= _FEWEST else None
+
+
+def _begun(lit: bool, at: int, by: LightSource | None = None) -> LightSpan:
+    return LightSpan(lit=lit, since=at_ms(at), until=at_ms(at), began_by=by)
 
 
 def _without_blinks(spans: Iterable[LightSpan]) -> list[LightSpan]:
