@@ -42,6 +42,8 @@ def ahead_of_now(ahead: Ahead, frame: Scale, palette: Palette) -> str:
             _bank(ahead, ahead.cold_c, frame, palette, border=frame.bottom),
             _bank(ahead, ahead.hot_c, frame, palette, border=frame.top),
             path(polygon(shape), fill=mixed(palette.ink, palette.paper, _WIDTH)),
+            _shore(ahead, ahead.cold_c, frame, palette),
+            _shore(ahead, ahead.hot_c, frame, palette),
             _may_be_in_the_bank(ahead, lower, upper, frame, palette),
             _bead(ahead, frame, palette),
         )
@@ -62,14 +64,25 @@ def _points(edge: tuple[Edge, ...], frame: Scale) -> list[Point]:
 def _bank(
     ahead: Ahead, level_c: float | None, frame: Scale, palette: Palette, *, border: float
 ) -> str:
+    shore = _shore_points(ahead, level_c, frame)
+    if not shore:
+        return ""
+    solid = [*shore, (shore[1][0], border), (shore[0][0], border)]
+    return path(polygon(solid), fill=mixed(palette.bank, palette.paper, _BANK))
+
+
+def _shore(ahead: Ahead, level_c: float | None, frame: Scale, palette: Palette) -> str:
+    """Over the width, so that it is seen how much of that lies in the bank."""
+    shore = _shore_points(ahead, level_c, frame)
+    return path(polyline(shore), stroke=palette.edge, width=3, dashes=_DASHES) if shore else ""
+
+
+def _shore_points(ahead: Ahead, level_c: float | None, frame: Scale) -> list[Point]:
+    """Empty for a bank that there is none of, or beyond the edge of the picture."""
     if level_c is None or not frame.low_c < level_c < frame.high_c:
-        return ""  # beyond the edge of the picture
-    left, right = frame.x(ahead.since), min(frame.right, frame.x(ahead.until))
+        return []
     y = frame.y(level_c)
-    shore = [(left, y), (right, y)]
-    solid = [*shore, (right, border), (left, border)]
-    ground = path(polygon(solid), fill=mixed(palette.bank, palette.paper, _BANK))
-    return ground + path(polyline(shore), stroke=palette.edge, width=2, dashes=_DASHES)
+    return [(frame.x(ahead.since), y), (min(frame.right, frame.x(ahead.until)), y)]
 
 
 def _may_be_in_the_bank(
