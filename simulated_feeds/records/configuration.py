@@ -94,8 +94,7 @@ def config_toml(
     pages_port: int = 8460,
 ) -> str:
     """The text of a ``clutchweather.toml`` with the scenario's places, sensors and limits."""
-    # A schedule has one programme: that of the present.
-    on, off = scenario.lamps.clock(scenario.site.date_of(scenario.origin))
+    on, off = scenario.lamps.clock(scenario.site.date_of(scenario.start))
     head = _HEAD.format(
         name=scenario.name,
         seed=scenario.seed,
@@ -113,9 +112,26 @@ def config_toml(
     tables = [_place(place) for place in _all_places(scenario)]
     tables += [_feed(feed) for feed in feeds_of(scenario.senders)]
     tables += [_sensor(sender) for sender in scenario.senders]
+    tables += _light_steps(scenario)
     limits = scenario.limits
     tables.append(_surface(scenario))
     return "\n".join([head, *tables]) + _LIMITS.format(cold=limits.cold_c, damp=limits.damp_pct)
+
+
+def _light_steps(scenario: Scenario) -> Iterator[str]:
+    """Each day on which the lamps' times change, a year ahead of the present too."""
+    day = scenario.site.date_of(scenario.start)
+    last = scenario.site.date_of(scenario.origin) + timedelta(days=366)
+    before = scenario.lamps.clock(day)
+    while day < last and scenario.lamps.lengthen_from is not None:
+        day += timedelta(days=1)
+        on, off = lit = scenario.lamps.clock(day)
+        if lit != before:
+            yield (
+                f'[[light_step]]\nfrom = {day}\non = "{on.isoformat("minutes")}"\n'
+                f'off = "{off.isoformat("minutes")}"\n'
+            )
+        before = lit
 
 
 def _text(told: str) -> str:

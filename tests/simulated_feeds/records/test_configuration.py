@@ -60,13 +60,18 @@ def test_lamps_are_those_of_the_scenario(settings: Settings) -> None:
     assert (schedule.on, schedule.off, schedule.dim) == (lamps.on, lamps.off, lamps.dim)
 
 
-def test_lamps_are_those_of_the_present_where_days_are_lengthened(tmp_path: Path) -> None:
-    since = SEASON.site.date_of(SEASON.origin) - timedelta(days=14)
+def test_each_step_of_days_that_are_lengthened_is_stated(tmp_path: Path) -> None:
+    since = SEASON.site.date_of(SEASON.start) + timedelta(days=7)
     lamps = replace(SEASON.lamps, lengthen_from=since, shortest_h=9.0, lengthen_a_week_min=30.0)
-    schedule = loaded(tmp_path, replace(SEASON, lamps=lamps)).light.schedule
-    assert schedule is not None
+    light = loaded(tmp_path, replace(SEASON, lamps=lamps)).light
     # Two weeks later ten hours; four hours of fourteen are missing, half of them at each end.
+    schedule = light.schedule_on(since + timedelta(days=14))
+    assert schedule is not None
     assert (schedule.on, schedule.off) == (time(8, 30), time(18, 30))
+    assert [light.schedule_on(one) for one in (since, since + timedelta(days=6))] == [
+        light.schedule
+    ] * 2
+    assert len(light.steps) == 10  # five hours more, half an hour a week
 
 
 def test_limits_are_those_of_the_scenario(tmp_path: Path) -> None:
