@@ -348,6 +348,22 @@ class ReadingStoreContract:
         assert store.window(1, START + little, at(1)) == []
         assert len(store.window(1, START, START + little)) == 1
 
+    def test_samples_are_the_usable_readings_of_the_window_as_pairs(
+        self, store: ReadingStore
+    ) -> None:
+        flags = (Flag.PASS, Flag.SUSPECT, Flag.FAIL, Flag.MISSING, Flag.PASS, Flag.PASS)
+        told = [judged(n, float(n), flag=flag) for n, flag in enumerate(flags)]
+        store.commit(Batch(judged=told))
+        ms = [int(at(n).timestamp() * 1000) for n in range(6)]
+        assert store.samples(1, at(0), at(5)) == [(ms[0], 0.0), (ms[1], 1.0), (ms[4], 4.0)]
+
+    def test_the_first_reading_of_a_window_is_found(self, store: ReadingStore) -> None:
+        store.commit(Batch(judged=[judged(n, 1.0) for n in (3, 5, 9)]))
+        assert store.first(1, at(4), at(20)) == at(5)
+        assert store.first(1, at(5), at(20)) == at(5)
+        assert store.first(1, at(6), at(9)) is None
+        assert store.first(7, at(0), at(20)) is None
+
     # -- calibrated -------------------------------------------------------------------------
 
     def test_raw_value_of_a_calibrated_reading_is_kept_beside_it(self, store: ReadingStore) -> None:

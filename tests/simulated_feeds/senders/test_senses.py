@@ -180,6 +180,19 @@ def test_sensor_in_a_box_feels_the_box_and_one_outdoors_the_weather() -> None:
     assert warmth(outdoors) == pytest.approx(5.0)
 
 
+def test_thermometer_on_the_coldest_surface_tells_how_cold_that_is_and_no_humidity() -> None:
+    cold = replace(air_day(temperature_c=12.0), surface_c=even(7.5))
+    pane = sender("p", kind=SenderKind.THERMOMETER, air=EXACT, where=Where.SURFACE, place="surface")
+    told = AirSense(pane, "p", 1).day(ShedDay(air=cold, nests=()), EACH_TEN_S, FRESH)
+    assert told[TEMPERATURE] == pytest.approx(7.5)
+    assert set(told) == {TEMPERATURE}
+
+
+def test_a_sensor_of_air_does_not_stick_to_a_surface() -> None:
+    with pytest.raises(ImpossibleParameterError, match="sticks to a surface"):
+        sender("p", kind=SenderKind.AIR, where=Where.SURFACE, place="surface")
+
+
 def test_air_outdoors_has_the_humidity_of_its_dew_point() -> None:
     day = ShedDay(air=air_day(), nests=())
     outdoors = sender("c", kind=SenderKind.AIR, air=EXACT, where=Where.OUTDOORS)
