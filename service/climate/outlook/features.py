@@ -25,6 +25,9 @@ SHED = (
     "cos",  # day of the year
     "sin",
     "left",  # hours until the lamps come on
+    "dew3",  # by how much the dew point is higher than three hours ago
+    "dew24",  # ... than a day ago: another air has come
+    "rngcos",  # rng in winter, less in summer: so much of it was the sun's
 )
 OUTDOORS = (
     "gap",  # how much warmer the shed is than outdoors
@@ -33,10 +36,7 @@ OUTDOORS = (
     "outlow",  # outdoors above last night's lowest there
     "od24",  # warmer outdoors than a day ago
 )
-DAMP = (
-    "margin",  # the coldest surface above the dew point
-    "dew3",  # by how much the dew point is higher than three hours ago
-)
+DAMP = ("margin",)  # the coldest surface above the dew point
 FEATURES = SHED + OUTDOORS + DAMP
 """In this order in ``Issue.features``; differences in kelvin."""
 
@@ -116,16 +116,18 @@ def _shed(
 
     since = max(quarter(night.light_since), last - _DAY)
     warmest = max(_told(quarters.between(quarters.shed_c, since, last + 1)), default=now)
-    turn = 2 * math.pi * night.evening.timetuple().tm_yday / 365.25
+    fallen = warmest - now
+    turn = 2 * math.pi * (night.evening.timetuple().tm_yday / 365.25 + 0.5 * night.southern)
     return {
         "const": 1.0,
         "s1": ago(1),
         "s3": ago(3),
         "spread": _less(now, quarters.at(quarters.dew_c, last)),
-        "rng": warmest - now,
+        "rng": fallen,
         "d24": ago(24),
         "cos": math.cos(turn),
         "sin": math.sin(turn),
+        "rngcos": fallen * math.cos(turn),
         "left": (night.until - at) / timedelta(hours=1),
     }
 
@@ -161,10 +163,10 @@ def _outdoors(
 
 def _damp(quarters: Quarters, last: int) -> dict[str, float | None]:
     dew = quarters.at(quarters.dew_c, last)
-    surface = quarters.at(quarters.surface_c, last)
     return {
-        "margin": _less(surface, dew),
+        "margin": _less(quarters.at(quarters.surface_c, last), dew),
         "dew3": _less(dew, quarters.at(quarters.dew_c, last - 3 * IN_AN_HOUR)),
+        "dew24": _less(dew, quarters.at(quarters.dew_c, last - _DAY)),
     }
 
 

@@ -20,13 +20,15 @@ class NightSpan:
     """By the local date of its evening; all times UTC.
 
     ``light_since`` is when the day before it began, ``since`` when the lamps go off (without
-    lamps: sunset), ``until`` when they come on again.
+    lamps: sunset), ``until`` when they come on again. ``southern`` is south of the equator,
+    where the seasons are the other way round.
     """
 
     evening: date
     light_since: datetime
     since: datetime
     until: datetime
+    southern: bool = False
 
     def issue_at(self, hour: int) -> datetime:
         """When the outlook of that hour, counted from lamps-off, is issued."""
@@ -63,4 +65,10 @@ def planned_night(plan: LightPlan, evening: date) -> NightSpan | None:
     if tonight is None or tonight.until is None:
         return None
     light = before.until if before and before.until else tonight.since - timedelta(hours=12)
-    return NightSpan(evening=evening, light_since=light, since=tonight.since, until=tonight.until)
+    return NightSpan(
+        evening=evening,
+        light_since=light,
+        since=tonight.since,
+        until=tonight.until,
+        southern=plan.site.latitude is not None and plan.site.latitude < 0.0,
+    )

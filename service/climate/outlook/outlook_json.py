@@ -5,6 +5,7 @@ from typing import TypeVar
 import msgspec
 
 from devices.errors import ClutchweatherError
+from service.climate.outlook.features import FEATURES
 from service.climate.outlook.model import OutlookModel
 from service.climate.outlook.night_row import NightRow
 from service.climate.outlook.outlook import Outlook
@@ -22,8 +23,14 @@ def to_json(kept: NightRow | OutlookModel | Outlook) -> str:
 
 
 def night_row_from(text: str) -> NightRow:
-    """Raises: UnreadableOutlookError."""
-    return _read(text, NightRow)
+    """Raises: UnreadableOutlookError; also where another version knew other features."""
+    row = _read(text, NightRow)
+    counts = {len(issue.features) for issue in row.issues.values()} - {len(FEATURES)}
+    if counts:
+        raise UnreadableOutlookError(
+            f"this kept night has {counts.pop()} features, not {len(FEATURES)}"
+        )
+    return row
 
 
 def model_from(text: str) -> OutlookModel:

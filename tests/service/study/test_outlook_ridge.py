@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-import statsmodels.api as sm
+import statsmodels.api as sm  # type: ignore[import-untyped]
 
 from service.climate.outlook.evaluate import low_band
 from service.climate.outlook.features import FEATURES, Issue

@@ -3,7 +3,7 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import norm
+from scipy.stats import norm  # type: ignore[import-untyped]
 
 from service.climate.outlook.evaluate import (
     Band,

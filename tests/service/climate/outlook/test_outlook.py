@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 
 from service.climate.outlook.evaluate import Band
+from service.climate.outlook.features import FEATURES, OUTDOORS
 from service.climate.outlook.model import FitWatch, OutlookModel
 from service.climate.outlook.outlook import Level, Outlook, Why, issue_outlook
 from service.climate.outlook.outlook_json import (
@@ -87,7 +88,13 @@ def test_an_old_model_is_owned_up_to_and_then_silent(
 
 def test_without_an_outdoor_thermometer_the_other_model_speaks_and_says_so() -> None:
     issue = LAST.issues[0]
-    alone = replace(issue, features=(*issue.features[:12], *([None] * 5), *issue.features[17:]))
+    alone = replace(
+        issue,
+        features=tuple(
+            None if name in OUTDOORS else told
+            for name, told in zip(FEATURES, issue.features, strict=True)
+        ),
+    )
     said = issue_outlook(MODEL, LAST.night, AT, alone, LIMITS)
     frozen = issue_outlook(MODEL, LAST.night, AT, alone, LIMITS, outdoors_frozen=True)
     assert said.low_c is not None
@@ -144,6 +151,12 @@ def test_rows_models_and_outlooks_come_back_from_json_as_they_were() -> None:
 def test_what_is_no_kept_model_is_refused_in_words() -> None:
     with pytest.raises(UnreadableOutlookError, match="no kept OutlookModel"):
         model_from('{"fitted_at": "yesterday"}')
+
+
+def test_a_kept_night_of_other_features_is_made_anew() -> None:
+    issue = replace(LAST.issues[0], features=LAST.issues[0].features[:-1])
+    with pytest.raises(UnreadableOutlookError, match="features"):
+        night_row_from(to_json(replace(LAST, issues={0: issue})))
 
 
 @pytest.mark.parametrize(
