@@ -191,9 +191,11 @@ def _note_celsius(memory: Memory, value: float, at: float, neighbours: Neighbour
 
 def _apart(memory: Memory, off: float, at: float, neighbours: Neighbours, found: list[str]) -> None:
     terms = memory.terms
-    allowed = terms.apart_in_box if memory.in_box else terms.apart
     moved = neighbours.moved(at)
-    if moved is None or allowed is None or abs(off - moved) <= allowed:
+    allowed = terms.apart or 0.0
+    if memory.in_box and moved is not None:
+        allowed = terms.apart_in_box[off > moved]
+    if moved is None or abs(off - moved) <= allowed:
         memory.apart_since = None
         return
     memory.apart_since = at if memory.apart_since is None else memory.apart_since

@@ -4,7 +4,7 @@ from service.quality.doubt import Doubt
 from service.quality.flag import Flag, Judged
 from service.quality.memory import Memory
 from service.quality.qartod import spike
-from service.quality.terms import SPIKE_WITHIN_S
+from service.quality.terms import SPIKE_FAILS_WITHIN_S, SPIKE_WITHIN_S
 
 
 def put_right(memory: Memory, value: float, at: float) -> Judged | None:
@@ -20,6 +20,8 @@ def put_right(memory: Memory, value: float, at: float) -> Judged | None:
     flag = spike(memory.before, memory.value, value, limits)
     if flag is Flag.PASS:
         return None
+    if max(at - memory.at, memory.at - memory.before_at) > SPIKE_FAILS_WITHIN_S:
+        flag = Flag.SUSPECT
     unit = memory.quantity.unit
     reason = f"{Doubt.SPIKE}: {memory.value:.6g} between {memory.before:.6g} and {value:.6g} {unit}"
     memory.forget_spike()

@@ -21,6 +21,9 @@ DAY_S = 86_400.0
 SPIKE_WITHIN_S = 900.0
 """Readings further apart than this tell nothing of a spike between them."""
 
+SPIKE_FAILS_WITHIN_S = 180.0
+"""Further apart a lone reading may be true, an open door in frost say: it is suspect at most."""
+
 JUMP_WITHIN_S = 1800.0
 """Readings further apart than this tell nothing of how fast something moved."""
 
@@ -63,8 +66,8 @@ class Terms:
     any change for so long it may be stuck; ``coarse_flat_s`` the same for a sensor whose least
     step is ``coarse_step`` or more (a flat line of a coarse one proves little). ``dull``: the
     least that it moves in 12 hours. ``unusual``: how far beyond the last two weeks. ``apart``:
-    how far from what the neighbours make likely, ``apart_in_box`` in a nest box, which a hen
-    warms.
+    how far from what the neighbours make likely; in a nest box, which a hen warms to some 35 °C
+    and leaves again, ``apart_in_box``: so far below and so far above.
     """
 
     spike: tuple[float, float] | None = None
@@ -76,7 +79,7 @@ class Terms:
     dull: float | None = None
     unusual: float | None = None
     apart: float | None = None
-    apart_in_box: float | None = None
+    apart_in_box: tuple[float, float] = (0.0, 0.0)
     remembers_s: float = 3 * HOUR_S
 
 
@@ -90,7 +93,7 @@ TERMS: Mapping[Quantity, Terms] = MappingProxyType(
             dull=0.1,
             unusual=10.0,
             apart=8.0,
-            apart_in_box=12.0,
+            apart_in_box=(12.0, 22.0),
             remembers_s=DAY_S,
         ),
         Quantity.RELATIVE_HUMIDITY: Terms(

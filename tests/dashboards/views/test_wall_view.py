@@ -53,6 +53,12 @@ def test_two_devices_of_one_name_are_told_in_words_that_fit() -> None:
     assert in_a_box.verdict.sentences == ("Box 1 name twice", "Name twice")
 
 
+def test_a_clock_that_is_behind_is_told_in_words_that_fit() -> None:
+    view = wall_of(alarm("clock:th-1", place="box-1", priority=Priority.MEDIUM, value=-7200.0))
+    assert view.verdict.sentences == ("Box 1 wrong clock", "Wrong clock")
+    assert view.verdict.notes == ("14:30, watch", "set its clock")
+
+
 def test_a_low_alarm_is_not_on_the_wall() -> None:
     assert wall_of(alarm("dry", priority=Priority.LOW)).form is Form.PLAIN
 

@@ -185,7 +185,7 @@ def spoilt(reading: Reading) -> Reading:
     if reading.device == "th-shed" and hours < 2:
         return replace(reading, value=1.8 * reading.value + 32.0)
     if reading.device == "th-box-4" and 2 <= hours < 24:
-        return replace(reading, value=reading.value + 2.0 * (hours - 2))
+        return replace(reading, value=reading.value - 2.0 * (hours - 2))
     if reading.device == "th-box-2" and hours >= 24:
         return replace(reading, value=reading.value - 20.0)
     return reading

@@ -164,7 +164,7 @@ def test_a_box_that_a_hen_warms_is_not_apart_from_the_shed() -> None:
     found = []
     for n in range(100 * 12):
         for place in SHED.shed_of:
-            warmed = 10.0 if place == "box-2" and n > 90 * 12 else 0.0
+            warmed = 20.0 if place == "box-2" and n > 90 * 12 else 0.0
             at = NOW + n * 5 * MINUTE
             found.append(judge.judge(said(15 + breath(n) + min(warmed, n / 10), at, place=place)))
     assert {one.flag for one in found[-200:]} == {PASS}
@@ -233,6 +233,11 @@ def test_a_spike_is_suspect_while_nobody_knows_what_follows() -> None:
     judge = Judge()
     came = [judge.judge(one).flag for one in minutes([8.0, 8.1, 30.0])]
     assert (came, judge.take_rejudged()) == ([PASS, PASS, SUSPECT], [])
+
+
+def test_a_minute_of_frost_between_seldom_readings_is_kept() -> None:
+    told = [said(value, NOW + n * 10 * MINUTE) for n, value in enumerate((18.0, 2.0, 17.0, 17.1))]
+    assert flags(told) == [PASS, SUSPECT, PASS, PASS]
 
 
 def test_readings_far_apart_tell_of_no_spike() -> None:
