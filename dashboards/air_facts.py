@@ -14,6 +14,7 @@ from dashboards.views.air_now import now_words
 from dashboards.views.banks import AirLimits, limits_at
 from dashboards.views.channel_view import ChannelView
 from dashboards.views.local_words import local_day, start_of_day
+from dashboards.views.season_view import season_name
 from dashboards.views.tonight_words import ahead_of, not_said_sentence, tonight_sentences
 from service.answers.light import light_of_days
 from service.answers.nights import night_summaries
@@ -168,7 +169,7 @@ class AirFacts:
             days=day_widths(*self._half_hours(first, last), self._zone, self.now),
             first=first,
             last=last,
-            season=season.name if season else "",
+            season=season_name(season) if season else "",
         )
 
     def _season(self) -> Season | None:

@@ -13,6 +13,7 @@ from dashboards.views.local_words import clock_time, day_word, degrees
 from service.climate.night_summary import NightSummary
 
 WATER_UNKNOWN = "Water on the coldest surface: cannot tell"
+_NEARLY_ALL = 0.97
 _FALL_TOLD_K_PER_H = 1.0
 """A slower fall is what any night does."""
 
@@ -129,5 +130,5 @@ def _gaps(told: NightSummary) -> Iterator[str]:
     if told.coverage < WHOLE:
         share = share_words(told.coverage)
         yield f"Only {share} of it was measured: what was missed may have been worse."
-    elif told.coverage < 0.995:
+    elif told.coverage < _NEARLY_ALL:
         yield f"{share_words(told.coverage)} of it was measured."

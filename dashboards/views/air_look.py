@@ -30,12 +30,12 @@ def look_asked(
     now: datetime,
     settings: Settings,
 ) -> LookAsked | None:
-    """The last night that is over; None where it is not that of today's morning."""
+    """The last night, by day; None once the next has begun, and where none is known of today."""
     today = local_day(now, settings.site.timezone)
-    over = [one.night for one in nights if one.night.until is not None]
-    if not over or over[-1].evening < today - timedelta(days=1):
+    last = nights[-1].night if nights else None
+    if last is None or last.until is None or last.evening < today - timedelta(days=1):
         return None
-    evening = over[-1].evening
+    evening = last.evening
     told = looks.get(evening)
     return LookAsked(
         evening=evening.isoformat(),

@@ -84,7 +84,7 @@ def test_a_season_begins_with_its_first_day_and_bears_its_name(
 ) -> None:
     shed.records.seasons.open("Spring 2026", date(2026, 4, 20))
     words = client.get("/air?stretch=season").text
-    assert "Spring 2026</h2>" in words
+    assert "Season Spring 2026</h2>" in words
     assert "20 April" in words[words.index('id="stretch"') :]
 
 
