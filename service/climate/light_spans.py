@@ -6,10 +6,11 @@ none: a hand before the sensor, a torch. Each reading holds until the next, but 
 ``max_gap``; what nobody saw lies between two spans that do not touch.
 
 What brought or took the light is told by how fast it went. Lamps, also those that dim, make it
-more than ``LAMPS_FACTOR`` times as bright, or as dark, within ``SUDDEN``. Daylight does not: it
-doubles about every five minutes in civil twilight (3.4 lx at -6°, 400 lx at sunrise, from memory;
-at 9° an hour), and more slowly after sunrise. So lamps that brighten as slowly as the sun are
-taken for it, and so are those that bring little beside daylight. Pure.
+more than ``LAMPS_FACTOR`` times as bright, or as dark, from one reading to the next but one.
+Daylight does not: it doubles about every five minutes in civil twilight (3.4 lx at -6°, 400 lx at
+sunrise, from memory; at 9° an hour), and more slowly after sunrise; a cloud that passes just then
+may be taken for a lamp. Lamps that brighten as slowly as the sun are taken for it, and so are those
+that bring little beside daylight. Pure.
 """
 
 from bisect import bisect_right
@@ -17,19 +18,18 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
-from itertools import islice
 
 from service.climate.samples import Sample, at_ms, ms_in, ms_of
 
 DARK_SHARE = 0.8
 BLINK = timedelta(minutes=2)
 
+LAMPS_FACTOR = 2.5
 SUDDEN = timedelta(minutes=6)
-LAMPS_FACTOR = 3.0
+"""Readings further apart tell nothing of how fast the light went."""
 
 _SUDDEN_MS = ms_in(SUDDEN)
-_FEWEST = 3
-"""So many readings in that time show that the light went slowly; with fewer nobody can tell."""
+_LOOKED_AT = 2
 _DARKEST_SHARE = 0.05
 """Of the threshold: less light is not told from none."""
 
@@ -106,30 +106,23 @@ def _spans(samples: Sequence[Sample], threshold_lx: float, max_gap: int) -> Iter
 def _brought(samples: Sequence[Sample], first: int, darkest_lx: float) -> LightSource | None:
     """What brought light that begins with this sample."""
     before, dark_lx = samples[first - 1]
-    after: list[float] = []
-    for at, lux in islice(samples, first, None):
-        if at - before > _SUDDEN_MS:
-            break
-        after.append(lux)
-    return _source(max(after, default=0.0), max(dark_lx, darkest_lx), len(after))
+    near = samples[first : first + _LOOKED_AT]
+    bright = [lux for at, lux in near if at - before <= _SUDDEN_MS]
+    return _source(bright, max(dark_lx, darkest_lx))
 
 
 def _took(samples: Sequence[Sample], first: int, darkest_lx: float) -> LightSource | None:
     """What took light that is gone with this sample."""
     gone, dark_lx = samples[first]
-    before: list[float] = []
-    for number in range(first - 1, -1, -1):
-        at, lux = samples[number]
-        if gone - at > _SUDDEN_MS:
-            break
-        before.append(lux)
-    return _source(max(before, default=0.0), max(dark_lx, darkest_lx), len(before))
+    near = samples[max(0, first - _LOOKED_AT) : first]
+    bright = [lux for at, lux in near if gone - at <= _SUDDEN_MS]
+    return _source(bright, max(dark_lx, darkest_lx))
 
 
-def _source(bright_lx: float, dark_lx: float, number: int) -> LightSource | None:
-    if bright_lx >= LAMPS_FACTOR * dark_lx:
-        return LightSource.LAMPS
-    return LightSource.DAYLIGHT if number >= _FEWEST else None
+def _source(bright: Sequence[float], dark_lx: float) -> LightSource | None:
+    if not bright:
+        return None
+    return LightSource.LAMPS if max(bright) >= LAMPS_FACTOR * dark_lx else LightSource.DAYLIGHT
 
 
 def _begun(lit: bool, at: int, by: LightSource | None = None) -> LightSpan:

@@ -15,8 +15,10 @@ from service.climate.light_day import LightDay
 from service.climate.light_spans import LightSource
 
 SET_ANEW = timedelta(minutes=10)
-FEWEST_DAYS = 5
-"""With fewer a clock's drift is not told; how far it is out is."""
+FEWEST_DAYS = 2
+"""With fewer nothing is told: a cloud at dawn can look like a lamp, but hardly twice alike."""
+
+FEWEST_DAYS_OF_DRIFT = 5
 
 # Upper 2.5 % points of Student's t by degrees of freedom, from 1 on: NIST/SEMATECH e-Handbook
 # of Statistical Methods, 1.3.6.7.2. Beyond, the last one is a little too wide.
@@ -35,7 +37,7 @@ class LampClock:
     ``days`` of ``since`` to ``until`` tell of it. ``late`` is how much later than planned they
     came and went in the newest of them (negative: earlier). ``later_min_a_week`` is by how much
     they come later each week, with its 95 % interval from ``later_least`` to ``later_most``;
-    all three are None with fewer than FEWEST_DAYS.
+    all three are None with fewer than FEWEST_DAYS_OF_DRIFT.
     """
 
     since: date
@@ -48,7 +50,7 @@ class LampClock:
 
 
 def lamp_clock(days: Sequence[LightDay], *, interval: timedelta) -> LampClock | None:
-    """The clock by the newest stretch of days; None where no lamps were seen beside a plan.
+    """The clock by the newest stretch of days; None where too little was seen of lamps and plan.
 
     Args:
         days: oldest first, gaps allowed.
@@ -61,8 +63,10 @@ def lamp_clock(days: Sequence[LightDay], *, interval: timedelta) -> LampClock | 
         at for at, ((_, one), (_, other)) in enumerate(pairwise(told), 1) if _jumps(one, other)
     ]
     stretch = told[begins[-1] if begins else 0 :]
+    if len(stretch) < FEWEST_DAYS:
+        return None
     newest = sorted(late for _, late in stretch[-_NEWEST:])
-    slope = _slope(stretch, interval) if len(stretch) >= FEWEST_DAYS else None
+    slope = _slope(stretch, interval) if len(stretch) >= FEWEST_DAYS_OF_DRIFT else None
     return LampClock(
         since=stretch[0][0],
         until=stretch[-1][0],

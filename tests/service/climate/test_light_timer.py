@@ -77,3 +77,8 @@ def test_a_clock_set_anew_is_told_from_then_on() -> None:
 def test_what_no_lamp_did_tells_nothing_of_its_clock(by: LightSource | None) -> None:
     assert lateness(lit(0, 30.0, by)) is None
     assert lamp_clock([lit(k, 30.0, by) for k in range(9)], interval=MINUTE) is None
+
+
+def test_one_day_tells_nothing_of_the_clock() -> None:
+    assert lamp_clock([lit(0, 43.0)], interval=MINUTE) is None
+    assert lamp_clock([lit(0, 0.0), lit(1, 0.0), lit(2, 43.0)], interval=MINUTE) is None
