@@ -11,6 +11,7 @@ from typing_extensions import TypedDict
 
 from devices.reading import Quantity
 from service.answers.night_air import night_air, shed_sensors
+from service.answers.place_series import PlaceSeries
 from service.answers.shed_series import ShedSeries, shed_series
 from service.answers.telling import rfc3339, rfc3339_or_none
 from service.climate import nights as night_bounds
@@ -124,13 +125,22 @@ def known_nights(
     until: datetime,
 ) -> tuple[Night, ...]:
     """The nights themselves, by the light sensor of the shed where there is one."""
-    light: Sequence[Sample] = ()
-    if of_shed.light is not None:
-        day_before = since - timedelta(days=1)
-        light = of_shed.light.samples(store, day_before, until + _INSTANT)
+    day_before = since - timedelta(days=1)
+    light = _light(store, of_shed.light, day_before, until + _INSTANT)
     return night_bounds.nights(light, settings.light, since, until, max_gap=of_shed.light_gap)
 
 
+def _light(
+    store: ReadingStore, series: PlaceSeries | None, since: datetime, until: datetime
+) -> Iterator[Sample]:
+    """Samples of light, read a month at a time for the sake of memory."""
+    while series is not None and since < until:
+        end = min(since + _MONTH, until)
+        yield from series.samples(store, since, end)
+        since = end
+
+
+_MONTH = timedelta(days=31)
 _INSTANT = timedelta(microseconds=1)
 
 

@@ -24,7 +24,7 @@ class Span:
     until: datetime
 
 
-def dark_spans(samples: Sequence[Sample], plan: LightPlan, max_gap: timedelta) -> list[Span]:
+def dark_spans(samples: Iterable[Sample], plan: LightPlan, max_gap: timedelta) -> list[Span]:
     """Sure times, oldest first. Where two do not touch, nobody knows what was between.
 
     Args:

@@ -150,15 +150,21 @@ def moist(air: NightAir) -> Iterator[Moist]:
     """
     told, gap_ms = air.humidity.samples, air.humidity.gap_ms
     warmth, cold = values_at(air.temperature, told), values_at(air.surface, told)
+    # A sensor tells hundredths of a degree: the same values over and over.
+    saturated: dict[float, float] = {}
     ends = [at for at, _ in told[1:]]
     if told:
         ends.append(told[-1][0] + gap_ms)
     for (at, humidity_pct), next_at, air_c, surface_c in zip(told, ends, warmth, cold, strict=True):
         if air_c is None or not 0.0 < humidity_pct <= HIGHEST_HUMIDITY_PCT:
             continue
-        if _LOWEST_C <= air_c <= _HIGHEST_C:
-            vapour_pa = saturation_vapour_pressure_pa(air_c) * humidity_pct / 100.0
-            yield at, min(gap_ms, next_at - at), air_c, vapour_pa, surface_c
+        if not _LOWEST_C <= air_c <= _HIGHEST_C:
+            continue
+        saturated_pa = saturated.get(air_c)
+        if saturated_pa is None:
+            saturated_pa = saturated[air_c] = saturation_vapour_pressure_pa(air_c)
+        vapour_pa = saturated_pa * humidity_pct / 100.0
+        yield at, min(gap_ms, next_at - at), air_c, vapour_pa, surface_c
 
 
 def hours_beyond(

@@ -7,7 +7,6 @@ same. Otherwise the lamps' schedule bounds it, without lamps sunset and sunrise,
 either no night is told. Pure.
 """
 
-import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -41,7 +40,7 @@ def usable(readings: Iterable[Measured]) -> Iterator[Measured]:
 
 
 def nights(
-    light: Sequence[Sample],
+    light: Iterable[Sample],
     plan: LightPlan,
     since: datetime,
     until: datetime,
@@ -60,7 +59,8 @@ def nights(
             not ended by then has no ``until``.
         max_gap: after a longer gap the light sensor counts as silent.
     """
-    spans = dark_spans(light[: bisect_right(light, (ms_of(until), math.inf))], plan, max_gap)
+    until_ms = ms_of(until)
+    spans = dark_spans((one for one in light if one[0] <= until_ms), plan, max_gap)
     zone = plan.site.timezone
     evening = since.astimezone(zone).date() - timedelta(days=1)
     last = until.astimezone(zone).date()
