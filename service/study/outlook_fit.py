@@ -25,7 +25,8 @@ from service.climate.outlook.model import (
 from service.climate.outlook.night_row import NightRow
 from service.climate.outlook.outlook import ALL_FROM, LEARNS_FROM
 from service.study.outlook_damp import fit_damp
-from service.study.outlook_heater import fit_heated
+from service.study.outlook_first_hours import usual_falls
+from service.study.outlook_heater import falls_short, fit_heated
 from service.study.outlook_prior import FallPrior, HourPrior, OutlookPrior, stated_prior
 from service.study.outlook_ridge import FallFit, fit_fall, standardised
 from service.study.outlook_table import HourTable, ages, hour_table, was_wet
@@ -89,6 +90,8 @@ def fit(
         watch=course.watch,
         widths=course.widths,
         condensed_last=was_wet(known[-1], surface_by, fitter.looks) if known else None,
+        usual_falls=usual_falls(known),
+        heater_short=falls_short(known, heater_c),
     )
 
 

@@ -4,11 +4,13 @@ Nights on which it held its setting tell little of how far the shed would have f
 a fall at least as deep is supposed (censored), by the fit itself, three times over.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from service.climate.outlook.model import HeaterMap
+from service.climate.outlook.night_row import NightRow
 from service.study.outlook_prior import FallPrior, Numbers
 from service.study.outlook_ridge import FallFit, fit_fall, solved, weighted_quantiles
 
@@ -67,6 +69,14 @@ def fit_heated(
             floor_k=_floor(low_c[held] - thermostat_c, weights[held]),
         ),
     )
+
+
+def falls_short(rows: Sequence[NightRow], thermostat_c: float | None) -> bool:
+    """Whether the heater did not hold its setting in each of the last three nights."""
+    lows = [row.low_c for row in rows[-_FEWEST_NIGHTS:] if row.low_c is not None]
+    if thermostat_c is None or len(lows) < _FEWEST_NIGHTS:
+        return False
+    return max(lows) < thermostat_c - _BELOW_K
 
 
 def _floor(about_k: Numbers, weights: Numbers) -> tuple[float, float, float]:

@@ -4,13 +4,16 @@ import math
 from dataclasses import dataclass
 
 from service.climate.outlook.features import FEATURES, Issue
-from service.climate.outlook.model import DampModel, FallModel, HeaterMap
+from service.climate.outlook.model import DampModel, FallModel, HeaterMap, UsualFall
 
 LEAST_SIZE_K = 0.35
 """Errors are never supposed smaller than this, before they are stretched [K]."""
 
 _TENTH = 1.2815515655446004
 """How many standard deviations the 10 % quantile of a normal distribution is off its middle."""
+
+FAST_SD = 4.0
+"""A fall this many standard deviations beyond the usual is none of a night."""
 
 _LEAST_SD_K = 0.05
 _PLACE = {name: k for k, name in enumerate(FEATURES)}
@@ -94,6 +97,17 @@ def deviation(band: Band, low_c: float) -> float:
     """How far a low lay from the median, in standard deviations of its side, within 4."""
     side = band.p50 - band.p10 if low_c < band.p50 else band.p90 - band.p50
     return max(-4.0, min(4.0, (low_c - band.p50) / max(_LEAST_SD_K, side / _TENTH)))
+
+
+def falls_fast(usual: UsualFall | None, issue: Issue) -> bool:
+    """Whether the shed fell faster since lamps-off than nights before explain: a door, a pane.
+
+    Beyond four standard deviations of those nights; unknown is no.
+    """
+    if usual is None or issue.fallen_k is None or issue.gap_at_off_k is None:
+        return False
+    expected = usual.constant_k + usual.per_k * issue.gap_at_off_k
+    return issue.fallen_k - expected > FAST_SD * usual.sd_k
 
 
 def chance_of_condensation(model: DampModel, issue: Issue, last_night: bool | None) -> float | None:

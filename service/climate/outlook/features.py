@@ -59,7 +59,8 @@ class Issue:
     """What was known at one hour: the shed [°C], the features, and what came so far.
 
     ``low_so_far_c`` is the lowest quarter since the lamps went off, ``least_margin_so_far_k``
-    the lowest half hour of the surface's margin; None before.
+    the lowest half hour of the surface's margin; ``fallen_k`` is how far the shed fell since
+    then, and ``gap_at_off_k`` how much warmer than outdoors it was then. None before.
     """
 
     hour: int
@@ -67,6 +68,8 @@ class Issue:
     features: tuple[float | None, ...]
     low_so_far_c: float | None = None
     least_margin_so_far_k: float | None = None
+    fallen_k: float | None = None
+    gap_at_off_k: float | None = None
 
     def of(self, name: str) -> float | None:
         """One feature by its name."""

@@ -73,6 +73,17 @@ class FitWatch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class UsualFall:
+    """How far the shed falls from lamps-off to some hour, by how much warmer than outdoors it
+    was then: ``constant_k + per_k * gap``, and the spread of the nights about that line [K].
+    """
+
+    constant_k: float
+    per_k: float
+    sd_k: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LowTimes:
     """When the lows of the last nights came: time before the night's end, latest last."""
 
@@ -93,7 +104,9 @@ class Widths:
 class OutlookModel:
     """Everything that an outlook needs besides the readings.
 
-    ``nights_used`` are those that count; ``last_evening`` the newest of them. ``widths`` are
+    ``nights_used`` are those that count; ``last_evening`` the newest of them. ``usual_falls``
+    are told for the first hours after lamps-off; ``heater_short`` is a heater that could not
+    hold its setting in the last three nights. ``widths`` are
     kept for the next fit, by "hour/kind".
     """
 
@@ -107,3 +120,5 @@ class OutlookModel:
     watch: FitWatch = field(default_factory=FitWatch)
     widths: Mapping[str, Widths] = field(default_factory=dict)
     condensed_last: bool | None = None
+    usual_falls: Mapping[int, UsualFall] = field(default_factory=dict)
+    heater_short: bool = False

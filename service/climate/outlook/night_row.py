@@ -117,10 +117,23 @@ def issue_at(
         return None
     begin = quarter(night.since)
     told = [value for value in quarters.between(quarters.shed_c, begin, end) if value is not None]
-    return replace(
+    found = replace(
         found,
         low_so_far_c=min(told, default=None),
         least_margin_so_far_k=least_margin_k(quarters, begin, end),
+    )
+    return _since_off(found, quarters, begin - 1) if hour > 0 else found
+
+
+def _since_off(issue: Issue, quarters: Quarters, last_lit: int) -> Issue:
+    warm = quarters.at(quarters.shed_c, last_lit)
+    outdoors = quarters.at(quarters.outdoors_c, last_lit)
+    if warm is None:
+        return issue
+    return replace(
+        issue,
+        fallen_k=warm - issue.shed_c,
+        gap_at_off_k=None if outdoors is None else warm - outdoors,
     )
 
 

@@ -9,6 +9,7 @@ from service.climate.outlook.evaluate import (
     Band,
     chance_below,
     chance_of_condensation,
+    falls_fast,
     low_band,
 )
 from service.climate.outlook.features import Issue
@@ -51,6 +52,8 @@ class Why(StrEnum):
     NO_SURFACE = "no surface"
     NO_HUMIDITY = "no humidity"
     CHANGED = "the shed behaves differently"
+    FALLS_FAST = "falls faster than usual"
+    HEATER_SHORT = "heater falls short"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,18 +176,18 @@ def _which(hour: HourModel | None, issue: Issue) -> tuple[FallModel | None, bool
 def _whys(
     model: OutlookModel, at: datetime, issue: Issue, *, outdoors_frozen: bool
 ) -> Iterable[Why]:
-    if at - model.fitted_at > MODEL_AGES:
-        yield Why.MODEL_AGES
-    if outdoors_frozen:
-        yield Why.OUTDOORS_FROZEN
-    elif not issue.knows_outdoors:
-        yield Why.NO_OUTDOORS
-    if issue.of("spread") is None:
-        yield Why.NO_HUMIDITY
-    elif issue.of("margin") is None:
-        yield Why.NO_SURFACE
-    if _changed(model, at):
-        yield Why.CHANGED
+    no_outdoors, no_humidity = not issue.knows_outdoors, issue.of("spread") is None
+    holds = {
+        Why.MODEL_AGES: at - model.fitted_at > MODEL_AGES,
+        Why.OUTDOORS_FROZEN: outdoors_frozen,
+        Why.NO_OUTDOORS: no_outdoors and not outdoors_frozen,
+        Why.NO_HUMIDITY: no_humidity,
+        Why.NO_SURFACE: issue.of("margin") is None and not no_humidity,
+        Why.FALLS_FAST: falls_fast(model.usual_falls.get(issue.hour), issue),
+        Why.HEATER_SHORT: model.heater_short,
+        Why.CHANGED: _changed(model, at),
+    }
+    return (why for why, true in holds.items() if true)
 
 
 def _changed(model: OutlookModel, at: datetime) -> bool:

@@ -25,6 +25,9 @@ _WHYS = {
     "so it is not used",
     Why.NO_SURFACE: "how cold the coldest surface is, is not known",
     Why.NO_HUMIDITY: "without the shed's humidity",
+    Why.FALLS_FAST: "the shed is cooling faster since lamps-off than its nights before explain; "
+    "is a door or a window open?",
+    Why.HEATER_SHORT: "the heater did not hold its setting in the last three nights",
     Why.CHANGED: "the shed behaves differently than it did",
 }
 
@@ -41,9 +44,12 @@ def why_in_words(why: Why) -> str:
     return _WHYS[why]
 
 
-def told_median_c(band: Band) -> float:
-    """The median to the nearest half degree [°C]."""
-    return math.floor(band.p50 * 2.0 + 0.5) / 2.0
+def told_median_c(band: Band, low_so_far_c: float | None = None) -> float:
+    """The median to the nearest half degree [°C], not above what was lowest so far."""
+    told = math.floor(band.p50 * 2.0 + 0.5) / 2.0
+    if low_so_far_c is not None and told > low_so_far_c:
+        return math.floor(low_so_far_c * 2.0) / 2.0
+    return told
 
 
 def told_band_c(band: Band) -> tuple[int, int]:

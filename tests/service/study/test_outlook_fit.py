@@ -12,6 +12,7 @@ from service.climate.outlook.evaluate import Band, low_band
 from service.climate.outlook.model import FitWatch, Widths
 from service.study.outlook_damp import fit_logit
 from service.study.outlook_fit import fit
+from service.study.outlook_heater import falls_short
 from service.study.outlook_prior import stated_prior
 from service.study.outlook_table import ages, hour_table
 from service.study.outlook_watch import stretched, watched, widened
@@ -100,6 +101,32 @@ def test_a_saturated_heater_lifts_by_what_it_can() -> None:
     model = fit(rows, fitted_at=FITTED_AT, surface_by=BY, heater_c=9.0)
     assert model.heater is not None
     assert 0.0 <= model.heater.lift_k < 4.0
+    assert model.heater_short
+
+
+def test_a_heater_that_held_in_one_of_three_nights_does_not_fall_short() -> None:
+    lows = (5.0, 4.4, 4.2)
+    rows = [replace(row, low_c=low) for row, low in zip(ROWS, lows, strict=False)]
+    assert not falls_short(rows, 5.0)
+    assert falls_short(rows, 5.8)
+    assert not falls_short(rows[:2], 5.8)
+    assert not falls_short(rows, None)
+
+
+def test_the_usual_fall_of_the_first_hours_is_the_least_squares_line_of_three_weeks() -> None:
+    # numpy's polynomial fit, of the last 21 nights.
+    told = [row.issues[2] for row in ROWS[19:40]]
+    per_k, constant = np.polyfit(
+        [issue.gap_at_off_k or 0.0 for issue in told], [issue.fallen_k or 0.0 for issue in told], 1
+    )
+    usual = MODEL.usual_falls[2]
+    assert usual.per_k == pytest.approx(per_k)
+    assert usual.constant_k == pytest.approx(constant)
+
+
+def test_without_an_outdoor_thermometer_no_fall_is_usual() -> None:
+    alone = replace(quarters_of(20), outdoors_c=())
+    assert not fit(rows_of(alone, 18), fitted_at=FITTED_AT).usual_falls
 
 
 def test_logistic_numbers_are_those_of_statsmodels_where_the_prior_says_nothing() -> None:

@@ -60,6 +60,15 @@ def test_features_are_differences_to_what_was_told_before() -> None:
     assert issue.of("left") == 10.0
 
 
+def test_the_fall_since_lamps_off_and_the_gap_then_are_kept() -> None:
+    begin, after = (issue_at(QUARTERS, NIGHT, hour, ()) for hour in (0, 3))
+    assert begin is not None
+    assert after is not None
+    assert begin.fallen_k is None
+    assert after.fallen_k == pytest.approx(begin.shed_c - after.shed_c, abs=1e-3)
+    assert after.gap_at_off_k == pytest.approx(begin.of("gap"), abs=1e-3)
+
+
 def test_nothing_is_issued_without_a_temperature_in_the_last_half_hour() -> None:
     last = quarter(NIGHT.since) - 1
     held = replace(QUARTERS, shed_c=_gap(last, last + 1))

@@ -142,6 +142,19 @@ def test_a_shed_that_behaves_differently_is_told_of_for_a_fortnight() -> None:
         assert (said.changed_since is not None) is told
 
 
+def test_a_shed_that_cools_faster_than_ever_is_asked_about_its_door() -> None:
+    usual = MODEL.usual_falls[1]
+    issue = replace(LAST.issues[1], gap_at_off_k=5.0)
+    expected = usual.constant_k + 5.0 * usual.per_k
+    for fallen, told in ((expected + 3.9 * usual.sd_k, False), (expected + 4.1 * usual.sd_k, True)):
+        at = LAST.night.issue_at(1)
+        said = issue_outlook(MODEL, LAST.night, at, replace(issue, fallen_k=fallen), LIMITS)
+        assert (Why.FALLS_FAST in said.whys) is told
+    unknown = replace(issue, fallen_k=99.0, gap_at_off_k=None)
+    said = issue_outlook(MODEL, LAST.night, LAST.night.issue_at(1), unknown, LIMITS)
+    assert Why.FALLS_FAST not in said.whys
+
+
 def test_rows_models_and_outlooks_come_back_from_json_as_they_were() -> None:
     assert night_row_from(to_json(LAST)) == LAST
     assert model_from(to_json(MODEL)) == MODEL
@@ -178,3 +191,9 @@ def test_temperatures_are_told_no_finer_than_they_are_known() -> None:
     band = Band(p10=-0.2, p50=2.26, p90=4.1)
     assert told_median_c(band) == 2.5
     assert told_band_c(band) == (-1, 5)
+
+
+def test_a_low_is_not_told_above_what_was_lowest_so_far() -> None:
+    band = Band(p10=11.2, p50=12.33, p90=12.33)
+    assert told_median_c(band) == 12.5
+    assert told_median_c(band, 12.33) == 12.0
