@@ -221,6 +221,7 @@ class AirFacts:
                 humidity=self._points(source.humidity, since, width),
                 width=width,
                 max_gap=gap,
+                ranges=False,
             ),
             self._air.light(since, width=width) if stretch is Stretch.WEEK else (),
             [one for one in self._settings.limits if one.place == source.place],

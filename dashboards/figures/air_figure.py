@@ -23,12 +23,16 @@ Json: TypeAlias = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AirSeries:
-    """Buckets of one quantity; ``width`` is theirs."""
+    """Buckets of one quantity; ``width`` is theirs.
+
+    Without ``ranges`` they are means alone, and nothing is drawn from lowest to highest.
+    """
 
     temperature: Sequence[Bucket]
     humidity: Sequence[Bucket]
     width: timedelta
     max_gap: timedelta
+    ranges: bool = True
 
 
 def air_figure(
@@ -43,7 +47,7 @@ def air_figure(
     """Temperature with its range above, humidity below, dark times as grey ground."""
     whose = escape(place_name)
     traces: list[Json] = [
-        *_band(series.temperature, series, zone, palette, "y"),
+        *_bands(series.temperature, series, zone, palette, "y"),
         _line(series.temperature, series, zone, colour=palette.ink, name=f"{whose}, °C", axis="y"),
         _line(series.humidity, series, zone, colour=palette.edge, name=f"{whose}, %", axis="y2"),
     ]
@@ -93,15 +97,26 @@ def _line(
     }
 
 
-def _band(
+def _bands(
     buckets: Sequence[Bucket],
     series: AirSeries,
     zone: ZoneInfo,
     palette: Palette,
     axis: str,
 ) -> list[Json]:
-    """From the lowest to the highest value of each bucket."""
-    points = _points(buckets, series, zone)
+    """From the lowest to the highest value of each bucket, anew after each gap: the plotting
+    library fills across one.
+    """
+    stretches: list[list[tuple[str, Bucket]]] = [[]]
+    for at, bucket in _points(buckets, series, zone) if series.ranges else ():
+        if bucket is None:
+            stretches.append([])
+        else:
+            stretches[-1].append((at, bucket))
+    return [edge for one in stretches if one for edge in _edges(one, palette, axis)]
+
+
+def _edges(points: Sequence[tuple[str, Bucket]], palette: Palette, axis: str) -> list[Json]:
     edges: list[Json] = []
     for filled, pick in ((False, "minimum"), (True, "maximum")):
         edges.append(
@@ -109,11 +124,10 @@ def _band(
                 "type": "scatter",
                 "mode": "lines",
                 "x": [at for at, _ in points],
-                "y": [None if b is None else round(float(getattr(b, pick)), 3) for _, b in points],
+                "y": [round(float(getattr(bucket, pick)), 3) for _, bucket in points],
                 "line": {"width": 0, "color": palette.bank},
                 "fill": "tonexty" if filled else "none",
                 "fillcolor": palette.bank,
-                "connectgaps": False,
                 "yaxis": axis,
                 "hoverinfo": "skip",
                 "showlegend": False,

@@ -73,7 +73,7 @@ def test_a_stretch_that_is_none_of_ours_is_refused_in_a_sentence(client: TestCli
 
 def test_the_chart_of_a_week_breaks_where_nothing_was_measured(client: TestClient) -> None:
     figure = client.get("/api/air/chart?stretch=week").json()
-    line = figure["data"][2]
+    line = figure["data"][0]
     assert line["mode"] == "lines"
     assert len(line["x"]) > 400
     assert None not in line["y"]
