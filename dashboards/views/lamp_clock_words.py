@@ -6,6 +6,7 @@ from dashboards.views.local_words import count, day_word
 from service.climate.light_timer import LampClock
 
 _IN_TIME = timedelta(minutes=5)
+_AN_HOUR = timedelta(hours=1)
 _MINUTE = timedelta(minutes=1)
 
 
@@ -20,6 +21,8 @@ def lamp_clock_words(clock: LampClock | None) -> tuple[str, ...]:
     else:
         way = "later" if clock.late > timedelta(0) else "earlier"
         told = f"The lamps come and go {minutes} min {way} than planned (by {days})."
+        if abs(abs(clock.late) - _AN_HOUR) <= _IN_TIME:
+            told += " That is as if their clock did not know of summer time."
     least, most = clock.later_least, clock.later_most
     if least is None or most is None or least <= 0 <= most:
         return (told,)

@@ -112,3 +112,8 @@ def test_a_drift_is_told_with_its_interval() -> None:
 
 def test_without_lamps_nothing_is_said_of_their_clock() -> None:
     assert lamp_clock_words(None) == ()
+
+
+def test_an_hour_out_reminds_of_summer_time() -> None:
+    (told,) = lamp_clock_words(lamp_clock(late=timedelta(minutes=58)))
+    assert told.endswith("That is as if their clock did not know of summer time.")
