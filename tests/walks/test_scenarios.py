@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from service.answers.alarms import AlarmAnswer, alarms
+from service.answers.light import LightAnswer, light
 from service.answers.nights import NightAnswer, nights
 from service.commands.replaying import replay_files
 from service.commands.show import NOT_BUILT_YET
@@ -24,7 +25,7 @@ from service.wiring import shed_to_ask
 from simulated_feeds.present import scenario_at
 from simulated_feeds.records.configuration import CONFIGURATION_FILE
 from simulated_feeds.records.recording import FEED_FILE, record
-from simulated_feeds.records.truth import Night
+from simulated_feeds.records.truth import Night, Stretch
 from simulated_feeds.records.witness import TRUTH_FILE
 from simulated_feeds.scenario_files.reading import names, scenario_of
 from simulated_feeds.scenario_files.scenario import Follows, Scenario
@@ -61,11 +62,16 @@ def can_be_raised(follows: Follows) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Walked:
-    """A scenario, and what came of it: alarms, and nights beside those of its truth."""
+    """A scenario, and what came of it: alarms, and nights beside those of its truth.
+
+    ``light`` are its days, ``lamps`` when some lamp truly began to burn and none did any more.
+    """
 
     scenario: Scenario
     alarms: Sequence[AlarmAnswer]
     nights: Sequence[tuple[NightAnswer, Night]]
+    light: Sequence[LightAnswer]
+    lamps: Sequence[Stretch]
 
     def of(self, follows: Follows) -> list[AlarmAnswer]:
         """The alarms that are what must follow, in time."""
@@ -86,10 +92,13 @@ def walked(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
     replay_files([folder / FEED_FILE], stated, folder)
     with shed_to_ask(stated, folder) as (settings, stores):
         assert {limit.id for limit in settings.limits} == LIMITS
+        truth = json.loads((folder / TRUTH_FILE).read_text())
         return Walked(
             scenario,
             alarms(stores.records.alarms.alarms(None, None)),
-            _nights(stores.readings, settings, json.loads((folder / TRUTH_FILE).read_text())),
+            _nights(stores.readings, settings, truth),
+            light(stores.readings, settings, scenario.start, scenario.origin, scenario.origin),
+            truth["lamps"],
         )
 
 
@@ -129,6 +138,20 @@ def test_lows_are_those_of_the_truth_within_what_the_sensor_is_off(walked: Walke
     lows = [(told["low_c"], truly["low_c"]) for told, truly in walked.nights]
     assert lows
     assert [pair for pair in lows if abs((pair[0] or -99.0) - pair[1]) > within_k] == []
+
+
+def test_lights_on_and_off_by_lamps_are_known_within_two_readings(walked: Walked) -> None:
+    sensor = next(one for one in walked.scenario.senders if one.device == "th-shed")
+    within = 2 * sensor.interval
+    whole = [day for day in walked.light if day["is_over"] and day["coverage"] > 0.99]
+    assert whole
+    for key, by, edge in (("on_at", "on_by", "from"), ("off_at", "off_by", "to")):
+        truly = [datetime.fromisoformat(one[edge]) for one in walked.lamps]  # type: ignore[literal-required]
+        told = [datetime.fromisoformat(day[key]) for day in whole if day[by] == "lamps"]  # type: ignore[literal-required]
+        # In July it stays light beyond the lamps.
+        assert told or (key, walked.scenario.name) == ("off_at", "heat-wave")
+        off = [min(abs(at - one) for one in truly) for at in told]
+        assert [one for one in off if one > within] == [], key
 
 
 def test_minutes_of_water_on_the_pane_are_within_a_tenth_or_not_told(walked: Walked) -> None:
