@@ -32,6 +32,7 @@ ClutchweatherError                      devices/errors.py
     BackupNotMadeError                  service/backup/errors.py: the earlier ones are as they were
     NoRoomError                         service/backup/errors.py: a disk has too little room
     RestoreUnfinishedError              service/backup/errors.py: start again, or restore again
+    UnreadableOutlookError (ValueError) service/climate/outlook/outlook_json.py: to be made anew
     NotInThisVersionError               asked for, understood, not built yet
     NotKnownError (LookupError)         no such box, bird, alarm
     StoryQuestionedError                service/commands/telling_the_story.py: the demo only

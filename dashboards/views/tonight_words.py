@@ -5,6 +5,7 @@ ever told as none or as sure. "Fine" is said of a low that stays within its limi
 surely, and only where there is such a limit.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -67,7 +68,7 @@ def tonight_line(tonight: Tonight, limits: Sequence[Limit], zone: ZoneInfo) -> T
         return TonightLine(sentences=(band,), notes=("wet panes:", chance_in_words(wet)))
     fine = (
         f"Tonight {middle}, fine",
-        f"Tonight {degrees(tonight.low_c.p50)}, fine",
+        f"Tonight {degrees(math.floor(tonight.low_c.p50 + 0.5))}, fine",
     )
     return TonightLine(sentences=fine, notes=(_band(tonight), *when))
 
@@ -207,7 +208,9 @@ def _missing(said: Outlook) -> tuple[str, ...]:
 
 def _middle(tonight: Tonight) -> str:
     """``6.5°``, ``7°``: finer nobody can tell of tonight."""
-    middle_c = told_median_c(tonight.low_c)
+    middle_c, so_far_c = told_median_c(tonight.low_c), tonight.said.low_so_far_c
+    if so_far_c is not None and middle_c > so_far_c:
+        middle_c = math.floor(so_far_c * 2) / 2  # a low is not above what was lowest so far
     return degrees(middle_c, 0 if middle_c == round(middle_c) else 1)
 
 

@@ -45,7 +45,9 @@ def fill_nights(
     """
     rows = {row.evening: row for row in kept_rows(kept)}
     there = QuarterHours(readings, settings)
-    wanted = list(_wanted(readings, there, settings.light, sorted(rows), now))
+    # How cold the coldest surface was is reckoned anew where that is known otherwise now.
+    known = [row.evening for row in rows.values() if row.surface_by == there.surface_by]
+    wanted = list(_wanted(readings, there, settings.light, known, now))
     for at in range(0, len(wanted), _AT_ONCE):
         made = _rows(readings, there, wanted[at : at + _AT_ONCE], rows)
         kept.put_nights([KeptNight(evening=one.evening, body=to_json(one)) for one in made])

@@ -90,6 +90,11 @@ def test_a_night_that_may_pass_its_limit_shows_its_width_and_how_likely(
     assert line.notes == ("under 5°:", word)
 
 
+def test_the_middle_is_not_told_above_what_was_lowest_so_far() -> None:
+    late = of(Band(p10=11.4, p50=12.33, p90=12.33), low_so_far_c=12.33)
+    assert tonight_line(late, limits(), ZONE).sentences == ("Tonight 12°, fine",) * 2
+
+
 def test_nothing_is_fine_without_a_cold_limit_nor_while_few_nights_are_known() -> None:
     no_limit = tonight_line(MILD, (), ZONE)
     learning = tonight_line(of(MILD_BAND, level=Level.LEARNING, chance_below={}), limits(), ZONE)

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from service.answers.outlook import outlook
+from service.climate.cold_surface import ColdSurface
 from service.climate.outlook.model import OutlookModel
 from service.climate.outlook.outlook_json import to_json
 from service.quality.flag import Flag
@@ -150,6 +151,16 @@ def test_nights_that_another_version_has_told_are_told_anew(tmp_path: Path) -> N
             kept.put_nights([KeptNight(evening=row.evening, body=body)])
             assert kept_rows(kept) == []
             assert fill_nights(readings, kept, shed.settings, NOON + DAY) == [row]
+
+
+def test_nights_are_told_anew_when_the_coldest_surface_is_known_otherwise(tmp_path: Path) -> None:
+    with shed_of(tmp_path) as shed:
+        readings, kept = shed.stores.readings, shed.stores.records.outlook
+        keep(shed, told(NOON, NOON + 6 * DAY))
+        fill_nights(readings, kept, shed.settings, NOON + 6 * DAY)
+        described = replace(shed.settings, surface=ColdSurface(below_air_k=4.0))
+        rows = fill_nights(readings, kept, described, NOON + 6 * DAY)
+        assert [row.surface_by for row in rows] == ["below 4"] * 6
 
 
 def test_a_study_that_fails_leaves_the_model_before(
