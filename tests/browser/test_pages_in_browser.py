@@ -155,7 +155,16 @@ def test_the_form_works_without_scripts(browser: Browser, pages: PagesProcess) -
     assert looks(pages) == 1
 
 
-PHONE_PAGES = ["/", "/nests", "/nests/box-1", "/nests/box-1/check", "/alarms", "/sensors", "/setup"]
+PHONE_PAGES = [
+    "/",
+    "/nests",
+    "/nests/box-1",
+    "/nests/box-1/check",
+    "/air",
+    "/alarms",
+    "/sensors",
+    "/setup",
+]
 
 
 @pytest.mark.parametrize("path", PHONE_PAGES)

@@ -129,6 +129,7 @@ def test_a_helper_changes_the_nest_book_and_alarms_and_their_own_password_only(
         if method not in {"GET", "HEAD"} and may(Role.HELPER, least_for(method, path))
     }
     assert changes == {
+        "/air/looked",
         "/alarms/box-1/acknowledge",
         "/nests/box-1/check",
         "/nests/box-1/check/preview",
