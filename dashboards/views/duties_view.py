@@ -8,10 +8,20 @@ from dashboards.views.duty_fields import time_in
 from dashboards.views.duty_form import Told
 from dashboards.views.local_words import day_word
 from service.errors import InputError
-from service.nests.duty import Duty, DutyTerms, Missed, OnWarmDay, Visit, VisitTimes, WhereKind
+from service.nests.duty import (
+    BeforeItSours,
+    Duty,
+    DutyTerms,
+    Missed,
+    OnWarmDay,
+    Visit,
+    VisitTimes,
+    WhereKind,
+)
 from service.nests.duty_places import places_of
 from service.nests.duty_templates import TEMPLATES, DutyTemplate, terms_of
 from service.nests.duty_words import (
+    keeping_in_words,
     rota_in_words,
     schedule_in_words,
     visits_in_words,
@@ -116,6 +126,9 @@ def _row(
 
 def when_in_words(terms: DutyTerms, times: VisitTimes) -> str:
     """``every day, in the morning``; visits that are not held are told as those held instead."""
+    if isinstance(terms.schedule, BeforeItSours):
+        kept = keeping_in_words(terms.schedule.keeping)
+        return f"every day {schedule_in_words(terms.schedule)} ({kept})"
     held = {held_instead(visit, times) for visit in terms.visits}
     visits = visits_in_words([visit for visit in Visit if visit in held])
     first = "first " if isinstance(terms.schedule, OnWarmDay) else ""

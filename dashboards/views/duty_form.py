@@ -5,11 +5,13 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
-from dashboards.views.duty_fields import day_in, line_in, lines_in, number_in, whole_in
+from dashboards.views.duty_fields import day_in, line_in, lines_in, number_in, time_in, whole_in
+from service.climate.food_clock import LONGEST_H, SHORTEST_H, USUAL, Keeping, KeepsTo
 from service.errors import InputError
 from service.nests.duty import (
     LONGEST_CAUTION,
     LONGEST_NAME,
+    BeforeItSours,
     ByCalendar,
     ByStage,
     DutyTerms,
@@ -28,7 +30,7 @@ from service.nests.stage import Stage
 Told = Mapping[str, Sequence[str]]
 """The fields of a form, each with all that was sent of it."""
 
-CALENDAR, EVERY, STAGE, WARM = "calendar", "every", "stage", "warm"
+CALENDAR, EVERY, STAGE, WARM, SOURS = "calendar", "every", "stage", "warm", "sours"
 STEPS = 4
 MOST_DAYS = 366
 MOST_MINUTES = 600
@@ -45,7 +47,9 @@ class StepForm:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DutyForm:
-    """As typed. ``kind`` is one of ``calendar``, ``every``, ``stage``, ``warm``."""
+    """As typed. ``kind`` is one of ``calendar``, ``every``, ``stage``, ``warm``,
+    ``sours``. ``keeps`` are the temperatures and hours of food, ``hotter`` the hours above them.
+    """
 
     name: str = ""
     where: str = WhereKind.EVERY_CAGE.value
@@ -58,6 +62,11 @@ class DutyForm:
     every: str = "1"
     over: str = "25"
     hours: str = "4"
+    put_out: str = "07:00"
+    keeps: tuple[tuple[str, str], ...] = tuple(
+        (f"{step.up_to_c:g}", f"{step.hours:g}") for step in USUAL.steps
+    )
+    hotter: str = f"{USUAL.hotter_h:g}"
     visits: frozenset[str] = frozenset({Visit.MORNING.value})
     steps: tuple[StepForm, ...] = (StepForm(),) * STEPS
     rota_first: str = ""
@@ -103,6 +112,15 @@ def _with_schedule(form: DutyForm, schedule: Schedule) -> DutyForm:
     if isinstance(schedule, ByStage):
         stages = frozenset(stage.value for stage in schedule.stages)
         return replace(form, kind=STAGE, stages=stages, every=str(schedule.every))
+    if isinstance(schedule, BeforeItSours):
+        steps = schedule.keeping.steps
+        return replace(
+            form,
+            kind=SOURS,
+            put_out=f"{schedule.put_out:%H:%M}",
+            keeps=tuple((f"{step.up_to_c:g}", f"{step.hours:g}") for step in steps),
+            hotter=f"{schedule.keeping.hotter_h:g}",
+        )
     return replace(form, kind=WARM, over=f"{schedule.over_c:g}", hours=f"{schedule.every_h:g}")
 
 
@@ -124,6 +142,12 @@ def typed_form(told: Told) -> DutyForm:
         every=last("every"),
         over=last("over"),
         hours=last("hours"),
+        put_out=last("put_out"),
+        keeps=tuple(
+            (last(f"keeps.{n}.to"), last(f"keeps.{n}.hours"))
+            for n in range(1, len(USUAL.steps) + 1)
+        ),
+        hotter=last("hotter"),
         visits=frozenset(told.get("visit", ())),
         steps=tuple(
             StepForm(words=" ".join(last(f"step.{n}.words").split()), days=last(f"step.{n}.days"))
@@ -186,6 +210,7 @@ class _Reading:
             EVERY: self._every,
             STAGE: self._stage,
             WARM: self._warm,
+            SOURS: self._sours,
         }
         if self._form.kind not in readers:
             raise InputError("Say when the duty is due.")
@@ -213,7 +238,26 @@ class _Reading:
         hours = number_in(self._form.hours, 1, 24, "Again after so many hours")
         return OnWarmDay(over_c=over, every_h=hours)
 
+    def _sours(self) -> Schedule:
+        put_out = time_in(self._form.put_out, "Put out at")
+        steps = tuple(
+            KeepsTo(
+                up_to_c=number_in(to, -10, 50, "Food keeps, up to degrees"),
+                hours=number_in(hours, SHORTEST_H, LONGEST_H, f"Food keeps up to {to}°, hours"),
+            )
+            for to, hours in self._form.keeps
+            if to or hours
+        )
+        hotter = number_in(self._form.hotter, SHORTEST_H, LONGEST_H, "Food keeps where hotter")
+        try:
+            keeping = Keeping(steps=steps, hotter_h=hotter)
+        except ValueError as error:
+            raise InputError(f"How long food keeps: {error}.") from error
+        return BeforeItSours(put_out=put_out, keeping=keeping)
+
     def visits(self) -> dict[str, object]:
+        if self._form.kind == SOURS:
+            return {"visits": tuple(Visit)}
         visits = tuple(visit for visit in Visit if visit.value in self._form.visits)
         if not visits:
             raise InputError("Visits: tick at least one of morning, midday and evening.")
@@ -231,7 +275,7 @@ class _Reading:
             missed = Missed(self._form.missed)
         except ValueError as error:
             raise InputError("Say what becomes of the duty when it is missed.") from error
-        if self._form.kind == WARM:
+        if self._form.kind in (WARM, SOURS):
             missed = Missed.DROPPED
         minutes = number_in(self._form.minutes, 0, MOST_MINUTES, "Minutes for one place")
         return {

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from dashboards.views.duty_form import CALENDAR, EVERY, STAGE, WARM, DutyForm
+from dashboards.views.duty_form import CALENDAR, EVERY, SOURS, STAGE, WARM, DutyForm
 from service.nests.duty import (
     LONGEST_CAUTION,
     LONGEST_NAME,
@@ -85,6 +85,7 @@ def duty_form_view(
                 (EVERY, "every so many days"),
                 (STAGE, "by what the nest is busy with"),
                 (WARM, "on a warm day"),
+                (SOURS, "before food sours"),
             )
         ),
         weekdays=tuple(

@@ -9,8 +9,16 @@ from dashboards.views.due_words import due_thing
 from dashboards.views.local_words import day_word, local_day, weekday
 from dashboards.views.workload_view import minutes_word
 from service.nests.due import Due, DueKind
-from service.nests.duty import Duty, DutySlot, OnWarmDay, Visit, VisitTimes
-from service.nests.duty_words import schedule_in_words, where_in_words, words_on
+from service.nests.duty import (
+    BeforeItSours,
+    Duty,
+    DutySlot,
+    OnWarmDay,
+    Schedule,
+    Visit,
+    VisitTimes,
+)
+from service.nests.duty_words import keeping_in_words, schedule_in_words, where_in_words, words_on
 from service.nests.nest import Nest
 from service.nests.place import Place, PlaceKind
 from service.nests.visits import held_instead, visits_held
@@ -76,7 +84,7 @@ def helper_list(shed: HelperShed) -> HelperList:
     """For the days of ``shed.ahead``, the first of which is today."""
     first, last = shed.ahead[0].day, shed.ahead[-1].day
     names = {place.id: place.name for place in shed.places}
-    warm = [one for one in shed.duties if isinstance(one.terms.schedule, OnWarmDay)]
+    warm = [one for one in shed.duties if isinstance(one.terms.schedule, OnWarmDay | BeforeItSours)]
     warm = [one for one in warm if not one.terms.off]
     listed = {slot.duty_id for slot in shed.slots} | {one.id for one in warm}
     cautions = (
@@ -90,13 +98,20 @@ def helper_list(shed: HelperShed) -> HelperList:
         days=tuple(_day(one, shed, names, first) for one in shed.ahead),
         warm=tuple(
             f"{one.name}, {where_in_words(one.terms.where, names)}: "
-            f"{schedule_in_words(one.terms.schedule)}"
+            f"{_by_warmth(one.terms.schedule)}"
             for one in warm
         ),
         cautions=tuple(dict.fromkeys(cautions)),
         walk=", ".join(cages),
         low=tuple(shed.low),
     )
+
+
+def _by_warmth(schedule: Schedule) -> str:
+    told = schedule_in_words(schedule)
+    if isinstance(schedule, BeforeItSours):
+        return f"{told}; it keeps {keeping_in_words(schedule.keeping)}"
+    return told
 
 
 def _span(first: date, last: date) -> str:

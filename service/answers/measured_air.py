@@ -7,16 +7,22 @@ from itertools import pairwise
 from devices.reading import Quantity
 from service.answers.place_series import PlaceSeries, place_series, stands_there
 from service.answers.shed_series import max_gap
+from service.climate.food_clock import Keeping, spent
 from service.climate.nights import usable
-from service.climate.samples import Measured
-from service.nests.duty_air import AirTold, Warmth
+from service.climate.samples import Measured, ms_of
+from service.nests.duty_air import AirTold, FoodOut, Warmth
 from service.settings.settings import Settings
 from service.store.reading_store import ReadingStore, Series
 
 LONGEST_HOLE = timedelta(hours=1)
 """In a shorter silence a shed does not become hot and cool down again unseen."""
 
+LATELY = timedelta(hours=24)
+"""The hours to come are taken for as warm as the warmest of so long before."""
+
+_HOUR = timedelta(hours=1)
 _INSTANT = timedelta(microseconds=1)
+_MS = timedelta(milliseconds=1)
 
 
 class MeasuredAir:
@@ -28,6 +34,7 @@ class MeasuredAir:
         self._places = {place.id: place for place in settings.places}
         self._series: Sequence[Series] | None = None
         self._known: dict[tuple[str, float, datetime, datetime], AirTold] = {}
+        self._soured: dict[tuple[str, Keeping, FoodOut], AirTold] = {}
 
     def warmth(self, place: str, over_c: float, since: datetime, until: datetime) -> AirTold:
         """Once over is over. Else it is told only where the day was followed up to ``until``.
@@ -42,6 +49,51 @@ class MeasuredAir:
         if asked not in self._known:
             self._known[asked] = self._told(leading, over_c, since, until)
         return self._known[asked]
+
+    def souring(self, place: str, keeping: Keeping, food: FoodOut) -> AirTold:
+        """Sooner rather than later: the time to come is as warm as the warmest of the last day,
+        and time that nobody measured may have been the hottest of the table.
+
+        Raises:
+            StoreUnavailableError: the store can't be read now.
+        """
+        leading = self._nearest(place)
+        if leading is None:
+            return AirTold(warmth=Warmth.CANNOT_TELL, words="no thermometer tells of this place")
+        asked = (leading.place, keeping, food)
+        if asked not in self._soured:
+            self._soured[asked] = self._sours(leading, keeping, food)
+        return self._soured[asked]
+
+    def _sours(self, leading: Series, keeping: Keeping, food: FoodOut) -> AirTold:
+        gap = max_gap(leading, self._settings)
+        since = min(food.put_out - LONGEST_HOLE, food.now - LATELY)
+        through_time = place_series(self._series or (), leading, self._settings.sensors)
+        told = through_time.samples(self._store, since, food.now + _INSTANT)
+        hole = max(gap, LONGEST_HOLE) // _MS
+        out = spent(told, keeping, ms_of(food.put_out), ms_of(food.now), hole)
+        where = self._places[leading.place].name
+        recent = [value for at, value in told if at >= ms_of(food.now - LATELY)]
+        heard = bool(told) and ms_of(food.now) - told[-1][0] <= gap // _MS
+        if not recent or not heard:
+            return self._unheard(out.most, keeping, food, where)
+        keeps_h = keeping.hours_at(max(recent))
+        ahead = (food.until - food.now) / _HOUR / keeps_h
+        warmest = f"{max(recent):.1f}° at most in {where} in 24 h"
+        if out.least + ahead >= 1:
+            left = timedelta(hours=max(0.0, 1 - out.least) * keeps_h)
+            when = f"about {self._clock(food.now + left)}" if left else "by now"
+            return AirTold(warmth=Warmth.OVER, words=f"sour {when}, {warmest}")
+        if out.most + ahead >= 1:
+            words = f"nothing heard from {where} for a part of the time"
+            return AirTold(warmth=Warmth.CANNOT_TELL, words=words)
+        return AirTold(warmth=Warmth.NOT_OVER, words=warmest)
+
+    def _unheard(self, most: float, keeping: Keeping, food: FoodOut, where: str) -> AirTold:
+        """Nobody knows how warm it is: only what keeps in any warmth keeps for sure."""
+        ahead = (food.until - food.now) / _HOUR / keeping.hotter_h
+        warmth = Warmth.NOT_OVER if most + ahead < 1 else Warmth.CANNOT_TELL
+        return AirTold(warmth=warmth, words=f"nothing is heard from {where}")
 
     def _nearest(self, place: str) -> Series | None:
         if self._series is None:

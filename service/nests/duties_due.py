@@ -6,12 +6,13 @@ its next visit or the end of its day; one that is carried until it is done. A co
 nobody can tell is listed with the reason, and never taken for "not due".
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Generic, TypeVar
 
 from service.nests.duty import (
+    BeforeItSours,
     Duty,
     DutyDone,
     DutyDue,
@@ -168,7 +169,7 @@ def _due_at(
     latest: tuple[_Turn, Asked] | None = None
     missed_since = None
     for turn in turns:
-        if last is not None and (turn.visit.day, turn.visit.visit.turn) <= last:
+        if last is not None and _is_settled(turn, last):
             break
         running = place.now < turn.until
         if not running and not _is_carried(turn.terms):
@@ -181,6 +182,13 @@ def _due_at(
     if latest is None:
         return None
     return _due(duty, place, *latest, missed_since)
+
+
+def _is_settled(turn: _Turn, last: tuple[date, int]) -> bool:
+    """By the day and turn of what was done last. Food that was taken out is out for its day."""
+    if isinstance(turn.terms.schedule, BeforeItSours):
+        return turn.visit.day <= last[0]
+    return (turn.visit.day, turn.visit.visit.turn) <= last
 
 
 def _due(
@@ -206,8 +214,9 @@ def _due(
 
 
 def _is_carried(terms: DutyTerms) -> bool:
-    """What a warm day asked for is over with the day."""
-    return terms.missed is Missed.CARRIED and not isinstance(terms.schedule, OnWarmDay)
+    """What the warmth of a day asked for is over with the day."""
+    by_warmth = isinstance(terms.schedule, OnWarmDay | BeforeItSours)
+    return terms.missed is Missed.CARRIED and not by_warmth
 
 
 def _missed_of(
@@ -224,10 +233,18 @@ def _missed_of(
             slot = DutySlot(
                 duty_id=duty.id, place=place, day=turn.visit.day, visit=turn.visit.visit
             )
-            if slot in told or (
+            if _was_done(slot, turn.terms, told) or (
                 turn.terms.look and here.looked_in(turn.visit.span.since, turn.until)
             ):
                 continue
             if here.asks(turn.terms, turn.visit, turn.until) is not None:
                 words = words_on(turn.terms, turn.visit.day)
                 yield DutyMissed(slot=slot, name=turn.terms.name, words=words, until=turn.until)
+
+
+def _was_done(slot: DutySlot, terms: DutyTerms, told: Collection[DutySlot]) -> bool:
+    if not isinstance(terms.schedule, BeforeItSours):
+        return slot in told
+    return any(
+        (one.duty_id, one.place, one.day) == (slot.duty_id, slot.place, slot.day) for one in told
+    )

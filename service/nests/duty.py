@@ -10,6 +10,7 @@ from enum import IntEnum, StrEnum
 from itertools import pairwise
 from uuid import UUID
 
+from service.climate.food_clock import USUAL, Keeping
 from service.nests.stage import Stage
 
 LONGEST_NAME = 60
@@ -118,7 +119,17 @@ class OnWarmDay:
     every_h: float = 4.0
 
 
-Schedule = ByCalendar | EveryDays | ByStage | OnWarmDay
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BeforeItSours:
+    """Food that is put out every day at ``put_out`` by the shed's own clock: due at the last visit
+    before it is sour, by the warmth that it stands in. The visits of its terms are not asked.
+    """
+
+    put_out: time = time(7, 0)
+    keeping: Keeping = USUAL
+
+
+Schedule = ByCalendar | EveryDays | ByStage | OnWarmDay | BeforeItSours
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,11 +3,12 @@
 Nothing here asks what was done; see ``duties_due``.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta, tzinfo
+from datetime import UTC, date, datetime, timedelta, tzinfo
 
 from service.nests.duty import (
+    BeforeItSours,
     ByCalendar,
     ByStage,
     Duty,
@@ -18,7 +19,7 @@ from service.nests.duty import (
     Visit,
     VisitTimes,
 )
-from service.nests.duty_air import AirTold, DutyAir, NothingMeasured, Warmth
+from service.nests.duty_air import AirTold, DutyAir, FoodOut, NothingMeasured, Warmth
 from service.nests.duty_places import nests_in, places_of
 from service.nests.nest import Nest
 from service.nests.place import Place
@@ -56,7 +57,7 @@ class ShedDays:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """A duty is asked for; ``air`` is what was told where it waits for a warm day."""
+    """A duty is asked for; ``air`` is what was told where it hangs on the warmth."""
 
     air: AirTold | None = None
 
@@ -77,17 +78,42 @@ def terms_at(duty: Duty, until: datetime) -> DutyTerms | None:
 def visits_on(terms: DutyTerms, day: date, zone: tzinfo, times: VisitTimes) -> tuple[Visit, ...]:
     """At which visits of that day it may be due by the calendar, if it is due at all.
 
-    On a warm day that is the first of its visits, and each that begins so many hours later.
+    On a warm day that is the first of its visits, and each that begins so many hours later; for
+    food each visit that goes on when it is out.
     """
     if not _on_day(terms, day):
         return ()
+    held, schedule = visits_held(times), terms.schedule
+    if isinstance(schedule, BeforeItSours):
+        out = put_out_at(schedule, day, zone)
+        return tuple(one for one in held if visit_span(day, one, zone, times).until > out)
     chosen = {held_instead(visit, times) for visit in terms.visits}
-    held = visits_held(times)
-    if not isinstance(terms.schedule, OnWarmDay):
-        return tuple(visit for visit in held if visit in chosen)
-    again, last = timedelta(hours=terms.schedule.every_h), None
+    if isinstance(schedule, OnWarmDay):
+        return _on_warm_day(schedule, chosen, day, zone, times)
+    return tuple(visit for visit in held if visit in chosen)
+
+
+def foreseen_visits(
+    terms: DutyTerms, day: date, zone: tzinfo, times: VisitTimes
+) -> tuple[Visit, ...]:
+    """As ``visits_on`` for a day to come: food goes out once, at the day's last visit unless
+    warmth asks sooner.
+    """
+    visits = visits_on(terms, day, zone, times)
+    return visits[-1:] if isinstance(terms.schedule, BeforeItSours) else visits
+
+
+def put_out_at(schedule: BeforeItSours, day: date, zone: tzinfo) -> datetime:
+    """When food is put out on a day of the shed, UTC."""
+    return datetime.combine(day, schedule.put_out, zone).astimezone(UTC)
+
+
+def _on_warm_day(
+    schedule: OnWarmDay, chosen: Collection[Visit], day: date, zone: tzinfo, times: VisitTimes
+) -> tuple[Visit, ...]:
+    again, last = timedelta(hours=schedule.every_h), None
     found = []
-    for visit in held:
+    for visit in visits_held(times):
         began = visit_span(day, visit, zone, times).since
         if (last is None and visit in chosen) or (last is not None and began - last >= again):
             found.append(visit)
@@ -140,7 +166,20 @@ class PlaceDays:
             since = day_began(visit.day, self._shed.zone)
             told = self._shed.air.warmth(self.place, schedule.over_c, since, max(at, since))
             return None if told.warmth is Warmth.NOT_OVER else Asked(air=told)
+        if isinstance(schedule, BeforeItSours):
+            return self._before_it_sours(schedule, visit, at)
         return Asked()
+
+    def _before_it_sours(
+        self, schedule: BeforeItSours, visit: VisitOfDay, at: datetime
+    ) -> Asked | None:
+        """Asked while that visit goes on, if the food would be sour before the next begins."""
+        put_out = put_out_at(schedule, visit.day, self._shed.zone)
+        if at < put_out:
+            return None
+        food = FoodOut(put_out=put_out, now=at, until=visit.span.until)
+        told = self._shed.air.souring(self.place, schedule.keeping, food)
+        return None if told.warmth is Warmth.NOT_OVER else Asked(air=told)
 
     def _by_stage(self, schedule: ByStage, day: date, at: datetime) -> bool:
         if self._stages.at(at).isdisjoint(schedule.stages):
@@ -162,13 +201,14 @@ def slots_on(day: date, duties: Sequence[Duty], shed: ShedDays) -> tuple[DutySlo
         places = [
             PlaceDays(place, shed) for place in places_of(terms.where, shed.places, shed.nests)
         ]
-        for visit in visits_on(terms, day, shed.zone, shed.times):
+        for visit in foreseen_visits(terms, day, shed.zone, shed.times):
             span = visit_span(day, visit, shed.zone, shed.times)
             of_day = VisitOfDay(day=day, visit=visit, span=span)
             found += [
                 DutySlot(duty_id=duty.id, place=place.place, day=day, visit=visit)
                 for place in places
-                if place.asks(terms, of_day, span.since)
+                if isinstance(terms.schedule, BeforeItSours)
+                or place.asks(terms, of_day, span.since)
             ]
     return tuple(found)
 

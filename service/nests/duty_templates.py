@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from service.nests.duty import (
+    BeforeItSours,
     ByCalendar,
     ByStage,
     DutyTerms,
     DutyWhere,
     EveryDays,
     Missed,
-    OnWarmDay,
     RotaStep,
     Schedule,
     Visit,
@@ -90,7 +90,7 @@ TEMPLATES = (
         key="soft food out",
         name="Soft food out, before it sours",
         where=WhereKind.EVERY_CAGE,
-        schedule=OnWarmDay(over_c=25, every_h=4),
+        schedule=BeforeItSours(),
         visits=(Visit.MORNING,),
         minutes=0.5,
     ),

@@ -1,9 +1,11 @@
 """What a duty asks for, in words. Pure."""
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, time
 
+from service.climate.food_clock import Keeping
 from service.nests.duty import (
+    BeforeItSours,
     ByCalendar,
     ByStage,
     DutyTerms,
@@ -53,7 +55,20 @@ def schedule_in_words(schedule: Schedule) -> str:
     if isinstance(schedule, ByStage):
         stages = _listed([_STAGES[one] for one in Stage if one in schedule.stages], "or")
         return f"{_every(schedule.every)} while the nest is {stages}"
+    if isinstance(schedule, BeforeItSours):
+        return f"before what was put out at {clock(schedule.put_out)} sours"
     return f"when it has been over {schedule.over_c:g}° that day, then every {schedule.every_h:g} h"
+
+
+def keeping_in_words(keeping: Keeping) -> str:
+    """``8 h up to 15°, 4 h up to 25°, 1 h above``: how long food keeps."""
+    steps = [f"{step.hours:g} h up to {step.up_to_c:g}°" for step in keeping.steps]
+    return ", ".join((*steps, f"{keeping.hotter_h:g} h above"))
+
+
+def clock(at: time) -> str:
+    """``7:00``."""
+    return f"{at.hour}:{at:%M}"
 
 
 _STAGES = {

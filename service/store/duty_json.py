@@ -5,10 +5,12 @@
 
 import json
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import date, time
 from typing import Any
 
+from service.climate.food_clock import Keeping, KeepsTo
 from service.nests.duty import (
+    BeforeItSours,
     ByCalendar,
     ByStage,
     EveryDays,
@@ -21,6 +23,7 @@ from service.nests.duty import (
 from service.nests.stage import Stage
 
 _CALENDAR, _EVERY_DAYS, _STAGE, _WARM = "by calendar", "every days", "by stage", "on warm day"
+_SOURS = "before it sours"
 
 
 def schedule_text(schedule: Schedule) -> str:
@@ -37,6 +40,8 @@ def _told(schedule: Schedule) -> dict[str, object]:
     if isinstance(schedule, ByStage):
         stages = [stage.value for stage in Stage if stage in schedule.stages]
         return {"kind": _STAGE, "stages": stages, "every": schedule.every}
+    if isinstance(schedule, BeforeItSours):
+        return {"kind": _SOURS, "put_out": f"{schedule.put_out:%H:%M}", **_kept(schedule.keeping)}
     return {"kind": _WARM, "over_c": schedule.over_c, "every_h": schedule.every_h}
 
 
@@ -52,7 +57,19 @@ def schedule_of(text: str) -> Schedule:
         return ByStage(stages=frozenset(map(Stage, told["stages"])), every=told["every"])
     if kind == _WARM:
         return OnWarmDay(over_c=float(told["over_c"]), every_h=float(told["every_h"]))
+    if kind == _SOURS:
+        return BeforeItSours(put_out=time.fromisoformat(told["put_out"]), keeping=_keeping(told))
     raise ValueError(f"{kind!r} is no kind of schedule")
+
+
+def _kept(keeping: Keeping) -> dict[str, object]:
+    steps = [{"up_to_c": step.up_to_c, "hours": step.hours} for step in keeping.steps]
+    return {"keeps": steps, "hotter_h": keeping.hotter_h}
+
+
+def _keeping(told: Mapping[str, Any]) -> Keeping:
+    steps = (KeepsTo(up_to_c=float(s["up_to_c"]), hours=float(s["hours"])) for s in told["keeps"])
+    return Keeping(steps=tuple(steps), hotter_h=float(told["hotter_h"]))
 
 
 def rota_text(rota: Sequence[RotaStep]) -> str:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, tzinfo
 
 from service.nests.duty import ByStage, Duty, DutyTerms, OnWarmDay, VisitTimes, WhereKind
-from service.nests.duty_days import visits_on
+from service.nests.duty_days import foreseen_visits
 from service.nests.place import PlaceKind
 from service.nests.stage import Stage
 
@@ -89,5 +89,5 @@ def _pieces(terms: DutyTerms, asking: Asking, day: date, busy: Busy) -> Iterator
         chance = busy(terms.schedule.stages) / terms.schedule.every
     if chance:
         foreseen = not isinstance(terms.schedule, OnWarmDay)
-        for _ in visits_on(terms, day, asking.zone, asking.times):
+        for _ in foreseen_visits(terms, day, asking.zone, asking.times):
             yield Piece(part=terms.name, minutes=terms.minutes, chance=chance, foreseen=foreseen)

@@ -8,7 +8,9 @@ from uuid import uuid4
 
 import pytest
 
+from service.climate.food_clock import Keeping, KeepsTo
 from service.nests.duty import (
+    BeforeItSours,
     ByCalendar,
     ByStage,
     EveryDays,
@@ -95,8 +97,21 @@ def test_a_duty_of_ones_own_is_kept_as_it_was_told(shed: FilledShed, client: Tes
             ByStage(stages=frozenset({Stage.LAYING, Stage.SITTING}), every=3),
         ),
         ({"kind": "warm", "over": "27.5", "hours": "6"}, OnWarmDay(over_c=27.5, every_h=6)),
+        (
+            {
+                "kind": "sours",
+                "put_out": "06:30",
+                "keeps.1.to": "20",
+                "keeps.1.hours": "5,5",
+                "hotter": "2",
+            },
+            BeforeItSours(
+                put_out=time(6, 30),
+                keeping=Keeping(steps=(KeepsTo(up_to_c=20, hours=5.5),), hotter_h=2),
+            ),
+        ),
     ],
-    ids=["stage", "warm"],
+    ids=["stage", "warm", "sours"],
 )
 def test_each_kind_of_schedule_is_kept_and_stands_in_its_form_again(
     shed: FilledShed, client: TestClient, told: Form, schedule: object
@@ -153,6 +168,18 @@ def test_what_waits_for_a_warm_day_is_dropped_with_the_day(
         ({"kind": "stage", "every": "2"}, "Stages of the nest: tick at least one"),
         ({"kind": "warm", "over": "hot", "hours": "4"}, "hot is not allowed"),
         ({"kind": "warm", "over": "nan", "hours": "4"}, "nan is not allowed"),
+        ({"kind": "sours", "put_out": "early", "hotter": "1"}, "Put out at: early is no time"),
+        ({"kind": "sours", "put_out": "07:00", "hotter": "0"}, "0 is not allowed"),
+        (
+            {
+                "kind": "sours",
+                "put_out": "07:00",
+                "keeps.1.to": "20",
+                "keeps.1.hours": "1",
+                "hotter": "2",
+            },
+            "can&#39;t keep longer where it is warmer",
+        ),
         ({"visit": "midnight"}, "Visits: tick at least one"),
         ({"minutes": "-1"}, "-1 is not allowed; allowed: a number, 0 to 600"),
         ({"missed": "lost"}, "what becomes of the duty when it is missed"),

@@ -14,8 +14,9 @@ from devices.reading import Quantity, Reading
 from service.answers.duties import duties_done, duties_now
 from service.answers.duty_list import DutyList, duty_list
 from service.answers.measured_air import MeasuredAir
+from service.climate.food_clock import Keeping, KeepsTo
 from service.nests.duty import DutySlot, DutyTerms, Missed, OnWarmDay, Visit, WhereKind
-from service.nests.duty_air import AirTold, Warmth
+from service.nests.duty_air import AirTold, FoodOut, Warmth
 from service.quality.flag import Flag, Judged
 from service.settings.settings import Settings
 from service.store.reading_store import Batch
@@ -197,3 +198,39 @@ def test_what_was_done_stays_told_when_its_duty_is_no_more(records: Records) -> 
     times = records.duties.visit_times()
     [answer] = duties_done(done, records.duties.duties(), ZONE, times)
     assert (answer["what"], answer["why"], answer["minutes"]) == ("Seed", None, None)
+
+
+KEEPING = Keeping(steps=(KeepsTo(up_to_c=20, hours=8), KeepsTo(up_to_c=25, hours=4)), hotter_h=1)
+
+
+def food(readings: SqliteReadings, settings: Settings, now: float, until: float) -> AirTold:
+    """Of what was put out at 7."""
+    out = FoodOut(put_out=at(SUNDAY, 7), now=at(SUNDAY, now), until=at(SUNDAY, until))
+    return MeasuredAir(readings, settings).souring("shed", KEEPING, out)
+
+
+def test_food_that_sours_before_the_next_visit_is_told_with_its_time(
+    readings: SqliteReadings, settings: Settings
+) -> None:
+    measure(readings, at(SUNDAY, 0), at(SUNDAY, 10), 23.0)
+    told = food(readings, settings, 10, 15)
+    assert told.warmth is Warmth.OVER
+    assert told.words == "sour about 11:00, 23.0° at most in Hazel shed in 24 h"
+    assert food(readings, settings, 10, 10.5).warmth is Warmth.NOT_OVER
+
+
+def test_a_warmer_day_before_asks_sooner(readings: SqliteReadings, settings: Settings) -> None:
+    measure(readings, at(SUNDAY, 0), at(SUNDAY, 8), 18.0)
+    assert food(readings, settings, 8, 14.9).warmth is Warmth.NOT_OVER
+    day_before = at(SUNDAY - timedelta(days=1), 16)
+    measure(readings, day_before, day_before, 24.0)
+    assert food(readings, settings, 8, 14.9).warmth is Warmth.OVER
+
+
+def test_food_in_unmeasured_warmth_may_be_sour_sooner_and_says_that_nobody_can_tell(
+    readings: SqliteReadings, settings: Settings
+) -> None:
+    measure(readings, at(SUNDAY, 0), at(SUNDAY, 7), 18.0)
+    told = food(readings, settings, 9, 14)
+    assert told == AirTold(warmth=Warmth.CANNOT_TELL, words="nothing is heard from Hazel shed")
+    assert food(readings, replace(settings, sensors=()), 9, 14).warmth is Warmth.CANNOT_TELL

@@ -7,8 +7,10 @@ from zoneinfo import ZoneInfo
 from hypothesis import given
 from hypothesis import strategies as st
 
+from service.climate.food_clock import Keeping
 from service.nests.duties_due import LOOK_BACK_DAYS, duties_due, duties_missed
 from service.nests.duty import (
+    BeforeItSours,
     ByCalendar,
     ByStage,
     Duty,
@@ -23,7 +25,7 @@ from service.nests.duty import (
     Weekday,
     WhereKind,
 )
-from service.nests.duty_air import AirTold, Warmth
+from service.nests.duty_air import AirTold, FoodOut, Warmth
 from service.nests.duty_days import slots_on
 from service.nests.stage import Stage
 from tests.service.nests.duties_at_hand import (
@@ -245,8 +247,13 @@ class Air:
 
     def __init__(self, warmth: Warmth) -> None:
         self.told = AirTold(warmth=warmth, words="as told")
+        self.foods: list[FoodOut] = []
 
     def warmth(self, place: str, over_c: float, since: datetime, until: datetime) -> AirTold:  # noqa: ARG002
+        return self.told
+
+    def souring(self, place: str, keeping: Keeping, food: FoodOut) -> AirTold:  # noqa: ARG002
+        self.foods.append(food)
         return self.told
 
 
@@ -287,6 +294,43 @@ def test_what_a_warm_day_asked_for_is_over_with_the_day_even_if_carried() -> Non
     noted = duties_missed([one], [], next_day)
     assert [missed.slot.day for missed in noted] == [MONDAY]
     assert duties_due([one], [], next_day)[0].missed_since is None
+
+
+SOFT_FOOD = duty("Soft food out", schedule=BeforeItSours(put_out=time(7)))
+
+
+def test_food_is_due_at_the_visit_before_it_sours_and_not_before_it_is_put_out() -> None:
+    air = Air(Warmth.OVER)
+    assert the_due(SOFT_FOOD, at(MONDAY, 6), air=air) is None
+    found = the_due(SOFT_FOOD, at(MONDAY, 8), air=air)
+    assert found is not None
+    assert found.visit is Visit.MORNING
+    assert air.foods[-1] == FoodOut(put_out=at(MONDAY, 7), now=at(MONDAY, 8), until=found.until)
+    assert the_due(SOFT_FOOD, at(MONDAY, 8), air=Air(Warmth.NOT_OVER)) is None
+
+
+def test_food_that_nobody_can_tell_of_is_listed_at_once_and_says_so() -> None:
+    found = the_due(SOFT_FOOD, at(MONDAY, 8))
+    assert found is not None
+    assert not found.sure
+    assert found.why.startswith("cannot tell")
+
+
+def test_food_that_was_taken_out_is_not_asked_for_again_that_day_nor_missed() -> None:
+    here = shed(at(MONDAY, 17), air=Air(Warmth.OVER))
+    [due] = duties_due([SOFT_FOOD], [], shed(at(MONDAY, 8), air=Air(Warmth.OVER)))
+    yesterday, taken = done(MONDAY - DAY), done(MONDAY)
+    assert taken.slot == due.slot
+    assert duties_due([SOFT_FOOD], [taken], here) == ()
+    assert duties_missed([SOFT_FOOD], [yesterday, taken], here) == ()
+    assert [one.slot for one in duties_missed([SOFT_FOOD], [yesterday], here)] == [due.slot]
+    next_day = shed(at(MONDAY + DAY, 8), air=Air(Warmth.OVER))
+    assert len(duties_due([SOFT_FOOD], [taken], next_day)) == 1
+
+
+def test_to_come_food_goes_out_at_the_last_visit_of_the_day() -> None:
+    ahead = slots_on(MONDAY + DAY, [SOFT_FOOD], shed(at(MONDAY, 8)))
+    assert [one.visit for one in ahead] == [Visit.EVENING]
 
 
 SITTING = ByStage(stages=frozenset({Stage.LAYING, Stage.SITTING}), every=2)

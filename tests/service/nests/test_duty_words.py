@@ -1,11 +1,12 @@
 """Schedules, rotas and reasons in words."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, time
 
 import pytest
 
 from service.nests.duty import (
+    BeforeItSours,
     ByCalendar,
     ByStage,
     DutyWhere,
@@ -52,6 +53,7 @@ MONDAY = date(2026, 3, 2)
             ByStage(stages=frozenset({Stage.LEAVING}), every=3),
             "every 3 days while the nest is being left",
         ),
+        (BeforeItSours(put_out=time(6, 30)), "before what was put out at 6:30 sours"),
         (OnWarmDay(over_c=25.5), "when it has been over 25.5° that day, then every 4 h"),
     ],
 )

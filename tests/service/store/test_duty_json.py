@@ -1,13 +1,14 @@
 """Schedules, rotas and visits as they stand in columns."""
 
 import json
-from datetime import date
+from datetime import date, time
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from service.nests.duty import (
+    BeforeItSours,
     ByCalendar,
     ByStage,
     EveryDays,
@@ -31,6 +32,7 @@ schedules = st.one_of(
     st.builds(ByCalendar, weekdays=st.frozensets(st.sampled_from(Weekday))),
     st.builds(EveryDays, days=st.integers(1, 366), first=st.dates()),
     st.builds(ByStage, stages=st.frozensets(st.sampled_from(Stage)), every=st.integers(1, 366)),
+    st.just(BeforeItSours(put_out=time(6, 30))),
     st.builds(OnWarmDay, over_c=st.floats(-10, 50), every_h=st.floats(1, 24)),
 )
 rotas = st.lists(st.builds(RotaStep, words=st.text(), days=st.integers(1, 366))).map(tuple)
