@@ -141,6 +141,7 @@ def _tell(
         ("/wall", "is all well, and which nest is next"),
         ("/today", "what is to do on this visit"),
         ("/nests", "the nests"),
+        ("/air", "how the nights were, and what tonight may bring"),
         ("/alarms", "what is wrong, and what was"),
         ("/sensors", "who is talking"),
     ):
