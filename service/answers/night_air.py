@@ -9,7 +9,7 @@ from service.answers.place_series import PlaceSeries, place_series, stands_there
 from service.answers.shed_series import ShedSeries, max_gap
 from service.climate.cold_surface import ColdSurface
 from service.climate.night_air import NOTHING, OF_SENSORS, NightAir, Series
-from service.climate.surface_water import doubt_of, reckoned
+from service.climate.surface_water import coldest, doubt_of, reckoned
 from service.nests.place import PlaceKind
 from service.settings.settings import Settings
 from service.store import reading_store as store_of
@@ -32,7 +32,8 @@ class _Heard:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShedSensors:
     """Which sensors tell the air of the shed, how cold its coldest surface is, and the air
-    outdoors; each None where there is none. ``described`` is the surface as the keeper told it.
+    outdoors; each None where there is none. ``more_surfaces`` are further ones, of which the
+    coldest counts. ``described`` is the surface as the keeper told it.
     """
 
     temperature: _Heard | None
@@ -40,12 +41,15 @@ class ShedSensors:
     surface: _Heard | None
     outdoors: _Heard | None
     described: ColdSurface | None
+    more_surfaces: tuple[_Heard, ...] = ()
 
 
 def shed_sensors(
     series: Sequence[store_of.Series], settings: Settings, of_shed: ShedSeries
 ) -> ShedSensors:
     """Those of the first shed; of several that tell the same, the one that stands there."""
+    surfaces = _warmth_at(PlaceKind.SURFACE, series, settings)
+    outdoors = _warmth_at(PlaceKind.OUTDOORS, series, settings)
 
     def in_shed(one: PlaceSeries | None) -> _Heard | None:
         return None if one is None else _Heard(series=one, max_gap=of_shed.air_gap)
@@ -53,9 +57,10 @@ def shed_sensors(
     return ShedSensors(
         temperature=in_shed(of_shed.temperature),
         humidity=in_shed(of_shed.humidity),
-        surface=_warmth_at(PlaceKind.SURFACE, series, settings),
-        outdoors=_warmth_at(PlaceKind.OUTDOORS, series, settings),
+        surface=surfaces[0] if surfaces else None,
+        outdoors=outdoors[0] if outdoors else None,
         described=settings.surface,
+        more_surfaces=surfaces[1:],
     )
 
 
@@ -76,7 +81,7 @@ def night_air(
         return Series(samples=told, max_gap=heard.max_gap)
 
     temperature, humidity = read(sensors.temperature), read(sensors.humidity)
-    measured = read(sensors.surface)
+    measured = coldest([read(each) for each in (sensors.surface, *sensors.more_surfaces)])
     if measured.samples:
         return NightAir(
             temperature=temperature,
@@ -100,17 +105,20 @@ def night_air(
 
 def _warmth_at(
     kind: PlaceKind, series: Sequence[store_of.Series], settings: Settings
-) -> _Heard | None:
-    """The temperature at the first place of a kind; a sensor that stands there comes first."""
-    places = [place.id for place in settings.places if place.kind is kind]
-    there = [one for one in series if one.place in places and one.quantity is Quantity.TEMPERATURE]
-    leading = min(
-        there,
-        key=lambda one: (not stands_there(one, settings.sensors), places.index(one.place), one.id),
-        default=None,
-    )
-    if leading is None:
-        return None
-    return _Heard(
-        series=place_series(series, leading, settings.sensors), max_gap=max_gap(leading, settings)
-    )
+) -> tuple[_Heard, ...]:
+    """The temperature at each place of a kind that has told one, in their order.
+
+    At a place a sensor that stands there comes first.
+    """
+    found = []
+    for place in (one.id for one in settings.places if one.kind is kind):
+        there = [
+            one for one in series if one.place == place and one.quantity is Quantity.TEMPERATURE
+        ]
+        if there:
+            # Of those that stand there the first; of those that are gone the last.
+            standing = [one for one in there if stands_there(one, settings.sensors)]
+            leading = standing[0] if standing else there[-1]
+            heard = place_series(series, leading, settings.sensors)
+            found.append(_Heard(series=heard, max_gap=max_gap(leading, settings)))
+    return tuple(found)

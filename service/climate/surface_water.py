@@ -8,7 +8,7 @@ is does not matter to the minutes, but for one thing: a film holds only so much,
 off and is gone. Saturation is over liquid water below zero too, as if no frost formed.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
 
@@ -109,6 +109,18 @@ def _gains_pa(vapour_pa: float, surface_c: float) -> float:
     if gains_pa >= 0.0:
         return gains_pa
     return min(0.0, vapour_pa - saturation_vapour_pressure_pa(surface_c - DRIES_LATE_K))
+
+
+def coldest(surfaces: Sequence[Series]) -> Series:
+    """The coldest of several surfaces at each time that one of them tells; at least one."""
+    if len(surfaces) == 1:
+        return surfaces[0]
+    told = sorted(sample for each in surfaces for sample in each.samples)
+    there = [values_at(each, told) for each in surfaces]
+    found: list[Sample] = []
+    for (at, value), *others in zip(told, *there, strict=True):
+        found.append((at, min([value, *(other for other in others if other is not None)])))
+    return Series(samples=found, max_gap=max(each.max_gap for each in surfaces))
 
 
 def reckoned(surface: ColdSurface, temperature: Series, outdoors: Series) -> Series:

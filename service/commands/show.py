@@ -147,10 +147,27 @@ def _print_table(what: str, answer: Answer) -> None:
         for key, value in answer.items():
             table.add_row(key, _cell(value))
     else:
-        table = Table(*rows[0])
+        columns = _IN_TABLE.get(what, tuple(rows[0]))
+        table = Table(*columns)
         for row in rows:
-            table.add_row(*(_cell(value) for value in row.values()))
+            table.add_row(*(_cell(row[column]) for column in columns))
     console.print(table)
+
+
+# What fits a line; all else is told as JSON.
+_IN_TABLE = {
+    "nights": (
+        "night",
+        "from",
+        "to",
+        "low_c",
+        "low_at",
+        "rh_max_pct",
+        "dew_margin_min_c",
+        "condensation_min",
+        "coverage",
+    )
+}
 
 
 def _cell(value: object) -> str:

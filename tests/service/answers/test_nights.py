@@ -110,6 +110,15 @@ def test_a_thermometer_on_the_pane_tells_water(store: SqliteReadings, shed: Sett
     assert night["surface_coverage"] == 1.0
 
 
+def test_of_two_surfaces_the_coldest_counts(store: SqliteReadings, shed: Settings) -> None:
+    wall = Place(id="wall", kind=PlaceKind.SURFACE, name="Wall")
+    both = replace(shed, places=(*shed.places, wall))
+    tell_air(store)
+    tell(store, "pane", Quantity.TEMPERATURE, 12.0)
+    tell(store, "wall", Quantity.TEMPERATURE, 10.0)
+    assert told(store, both)[0]["condensation_min"] == 600.0
+
+
 def test_without_a_thermometer_on_it_the_surface_is_reckoned_from_outdoors(
     store: SqliteReadings, shed: Settings
 ) -> None:
