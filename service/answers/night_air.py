@@ -1,14 +1,16 @@
 """The air of nights, read from the store: that of the shed, and its coldest surface."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from devices.reading import Quantity
 from service.answers.place_series import PlaceSeries, place_series, stands_there
 from service.answers.shed_series import ShedSeries, max_gap
 from service.climate.cold_surface import ColdSurface
-from service.climate.night_air import NOTHING, OF_SENSORS, NightAir, Series
+from service.climate.night_air import NOTHING, OF_SENSORS, NightAir, Series, within
+from service.climate.nights import Night
+from service.climate.samples import ms_of
 from service.climate.surface_water import coldest, doubt_of, reckoned
 from service.nests.place import PlaceKind
 from service.settings.settings import Settings
@@ -64,43 +66,42 @@ def shed_sensors(
     )
 
 
-def night_air(
-    store: ReadingStore, sensors: ShedSensors, since: datetime, until: datetime
-) -> NightAir:
-    """The air of some nights, from a day before ``since``, when the first begins.
+def airs_of_nights(
+    store: ReadingStore, sensors: ShedSensors, nights: Sequence[Night], now: datetime
+) -> Iterator[tuple[NightAir, Sequence[Night]]]:
+    """The air of some nights, from a day before the first, with the nights that it is for.
+
+    Nights in which a sensor on the surface told come first; where it was silent, and where
+    there is none, the surface is as the keeper described it.
 
     Raises:
         StoreUnavailableError: the store can't be read now.
     """
+    since, until = nights[0].since - LOOK_BACK, (nights[-1].until or now) + _INSTANT
 
     def read(heard: _Heard | None) -> Series:
         if heard is None:
             return NOTHING
-        begin = since - LOOK_BACK - heard.max_gap
-        told = heard.series.samples(store, begin, until + _INSTANT)
+        told = heard.series.samples(store, since - heard.max_gap, until)
         return Series(samples=told, max_gap=heard.max_gap)
 
-    temperature, humidity = read(sensors.temperature), read(sensors.humidity)
+    plain = NightAir(temperature=read(sensors.temperature), humidity=read(sensors.humidity))
     measured = coldest([read(each) for each in (sensors.surface, *sensors.more_surfaces)])
-    if measured.samples:
-        return NightAir(
-            temperature=temperature,
-            humidity=humidity,
-            surface=measured,
-            known="measured",
-            doubt=OF_SENSORS,
-        )
+    heard = [night for night in nights if _tells(measured, night, now)]
+    if heard:
+        yield replace(plain, surface=measured, known="measured", doubt=OF_SENSORS), heard
+    silent = [night for night in nights if night not in heard]
     described = sensors.described
-    if described is None:
-        return NightAir(temperature=temperature, humidity=humidity)
-    outdoors = NOTHING if described.temperature_factor is None else read(sensors.outdoors)
-    return NightAir(
-        temperature=temperature,
-        humidity=humidity,
-        surface=reckoned(described, temperature, outdoors),
-        known="reckoned",
-        doubt=doubt_of(described),
-    )
+    if silent and described is None:
+        yield plain, silent
+    elif silent and described is not None:
+        outdoors = NOTHING if described.temperature_factor is None else read(sensors.outdoors)
+        surface = reckoned(described, plain.temperature, outdoors)
+        yield replace(plain, surface=surface, known="reckoned", doubt=doubt_of(described)), silent
+
+
+def _tells(surface: Series, night: Night, now: datetime) -> bool:
+    return bool(within(surface, ms_of(night.since), ms_of(night.until or now)))
 
 
 def _warmth_at(

@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 from typing_extensions import TypedDict
 
 from devices.reading import Quantity
-from service.answers.night_air import night_air, shed_sensors
+from service.answers.night_air import airs_of_nights, shed_sensors
 from service.answers.place_series import PlaceSeries
 from service.answers.shed_series import ShedSeries, shed_series
 from service.answers.telling import rfc3339, rfc3339_or_none
@@ -90,9 +90,9 @@ def night_summaries(
     ]
     found = []
     for few in _batches(nights):
-        air = night_air(store, sensors, few[0].since, few[-1].until or known)
-        found += summarise_nights(few, air, counted, now=known)
-    return found
+        for air, its_nights in airs_of_nights(store, sensors, few, known):
+            found += summarise_nights(its_nights, air, counted, now=known)
+    return sorted(found, key=lambda told: told.night.evening)
 
 
 def _batches(nights: Sequence[Night]) -> Iterator[Sequence[Night]]:

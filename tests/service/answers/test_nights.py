@@ -110,6 +110,17 @@ def test_a_thermometer_on_the_pane_tells_water(store: SqliteReadings, shed: Sett
     assert night["surface_coverage"] == 1.0
 
 
+def test_after_the_thermometer_on_the_pane_fell_silent_the_keepers_word_is_taken(
+    store: SqliteReadings, shed: Settings
+) -> None:
+    described = replace(shed, surface=ColdSurface(below_air_k=1.0))
+    tell_air(store)
+    tell(store, "pane", Quantity.TEMPERATURE, 10.0, until=NOON + DAY)
+    found = told(store, described)
+    assert [night["surface"] for night in found] == ["measured", "reckoned", "reckoned"]
+    assert [night["condensation_min"] for night in found] == [600.0, 0.0, 0.0]
+
+
 def test_of_two_surfaces_the_coldest_counts(store: SqliteReadings, shed: Settings) -> None:
     wall = Place(id="wall", kind=PlaceKind.SURFACE, name="Wall")
     both = replace(shed, places=(*shed.places, wall))
