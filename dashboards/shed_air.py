@@ -85,10 +85,13 @@ def _source(one: Series, series: Sequence[Series], settings: Settings) -> AirSou
     )
 
 
+_NO_AIR = (PlaceKind.JAR, PlaceKind.SURFACE)
+
+
 def _shed_first(settings: Settings) -> list[Place]:
-    """A salt jar's air is nobody's."""
+    """A salt jar's air is nobody's, and a surface has none."""
     rank = {PlaceKind.SHED: 0, PlaceKind.OUTDOORS: 2}
-    shown = [place for place in settings.places if place.kind is not PlaceKind.JAR]
+    shown = [place for place in settings.places if place.kind not in _NO_AIR]
     return sorted(shown, key=lambda p: (rank.get(p.kind, 1), p.order))
 
 

@@ -26,7 +26,13 @@ from service.store.reading_store import Stranger
 NEW_PLACE = "a new place"
 """No id of a place has a space, so this is none."""
 USUAL_INTERVAL = timedelta(seconds=60)
-_NEW_KINDS = (PlaceKind.BOX, PlaceKind.CAGE, PlaceKind.FLIGHT, PlaceKind.OUTDOORS)
+_NEW_KINDS = (
+    PlaceKind.BOX,
+    PlaceKind.CAGE,
+    PlaceKind.FLIGHT,
+    PlaceKind.OUTDOORS,
+    PlaceKind.SURFACE,
+)
 _DURATION = re.compile(r"(\d{1,6}(?:[.,]\d{1,3})?) ?(s|min|h|d)", re.ASCII)
 
 

@@ -16,6 +16,7 @@ from service.nests.suggestion import Suggestion
 from service.nests.typed_text import whole_of
 
 _AROUND_A_BOX = (PlaceKind.CAGE, PlaceKind.FLIGHT)
+_NO_STOPS = (PlaceKind.JAR, PlaceKind.SURFACE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +79,7 @@ def stops_of(walk: Walk, now: datetime, zone: ZoneInfo, *, at: str | None = None
     maker = _Maker(walk, now, zone)
     found = []
     for place in order:
-        if belongs[place.id] == place.id and place.kind is not PlaceKind.JAR:
+        if belongs[place.id] == place.id and place.kind not in _NO_STOPS:
             here = [one for one in order if belongs[one.id] == place.id]
             stop = maker.stop(place, here)
             found += [stop] if stop is not None else []

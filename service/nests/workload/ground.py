@@ -118,7 +118,7 @@ def ground_of(
     others = tuple(
         Spot(id=place.id, kind=place.kind)
         for place in places
-        if place.kind not in (PlaceKind.CAGE, PlaceKind.BOX, PlaceKind.JAR)
+        if place.kind not in (PlaceKind.CAGE, PlaceKind.BOX, PlaceKind.SURFACE, PlaceKind.JAR)
     )
     ground = Ground(cages=cages, others=others, silent=_silent(known, supposed, now))
     wanted, there = supposed.what_if.cages, runs(ground)
