@@ -9,6 +9,7 @@ import pytest
 
 from dashboards.shed_air import ShedAir
 from devices.reading import Quantity, Reading
+from service.nests.place import Place, PlaceKind
 from service.quality.flag import Flag, Judged
 from service.settings.away import JAR, with_sensors_away
 from service.store.reading_store import Batch
@@ -126,3 +127,14 @@ def test_the_air_of_the_salt_jar_is_nobodys(tmp_path: Path) -> None:
     shed.close()
     assert JAR.id not in {source.place for source in air.sources}
     assert air.of_shed.temperature is None or air.of_shed.temperature.leading.place == "shed"
+
+
+def test_a_thermometer_on_the_window_pane_tells_of_no_air(tmp_path: Path) -> None:
+    shed = open_shed(tmp_path)
+    pane = Place(id="pane", kind=PlaceKind.SURFACE, name="Window pane", within="shed")
+    settings = replace(shed.settings, places=(*shed.settings.places, pane))
+    on_pane = replace(reading("t-pane", 2.0, 1), place="pane", quantity=Quantity.TEMPERATURE)
+    shed.readings.commit(Batch(judged=[Judged(reading=on_pane, flag=Flag.PASS)]))
+    air = ShedAir(shed.readings, settings, tuple(shed.readings.latest()), NOW)
+    shed.close()
+    assert "pane" not in {source.place for source in air.sources}
