@@ -4,6 +4,7 @@ A sample holds from its time until the next one, but no longer than a gap: beyon
 knows, and what nobody knows is counted neither as an hour below nor as covered.
 """
 
+import math
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -171,12 +172,19 @@ def hours_beyond(
     values: Sequence[tuple[float, int]], setpoints: Sequence[float], *, above: bool = False
 ) -> Mapping[float, float]:
     """Hours below (or above) each setpoint, of values with how long each holds [ms]."""
-    sign = -1.0 if above else 1.0
-    found = {}
-    for setpoint in setpoints:
-        bound = sign * setpoint
-        found[setpoint] = sum(span for value, span in values if sign * value < bound) / _HOUR_MS
-    return found
+    if above:
+        least = min(setpoints, default=math.inf)
+        beyond = [one for one in values if one[0] > least]
+    else:
+        most = max(setpoints, default=-math.inf)
+        beyond = [one for one in values if one[0] < most]
+    return {
+        setpoint: sum(
+            span for value, span in beyond if (value > setpoint if above else value < setpoint)
+        )
+        / _HOUR_MS
+        for setpoint in setpoints
+    }
 
 
 def fastest_fall(series: Series, since_ms: int, until_ms: int) -> Fall | None:
