@@ -18,7 +18,7 @@ from dashboards.views.season_view import season_name
 from dashboards.views.tonight_words import ahead_of, not_said_sentence, tonight_sentences
 from service.answers.light import light_of_days
 from service.answers.nights import night_summaries
-from service.answers.outlook import newest_outlook, tonight
+from service.answers.outlook import knows_night, newest_outlook, tonight
 from service.answers.place_series import PlaceSeries
 from service.climate.light_day import LightDay
 from service.climate.light_timer import LampClock, lamp_clock
@@ -92,7 +92,8 @@ class AirFacts:
         store, now = self._services.outlook, self.now
         said = tonight(store, self._settings, now)
         if said is None:
-            return (not_said_sentence(newest_outlook(store, now)),)
+            night_known = knows_night(self._settings, now)
+            return (not_said_sentence(newest_outlook(store, now), night_known=night_known),)
         return tonight_sentences(said, self._settings.limits, now, self._zone)
 
     def lately(self) -> ChannelView | None:

@@ -88,7 +88,7 @@ def light(services: Services, since: Since = None, until: Until = None) -> Respo
 
 @router.get("/api/outlook")
 def outlook(services: Services) -> OutlookAnswer:
-    return told_outlook(services.outlook, services.clock.now())
+    return told_outlook(services.outlook, services.settings, services.clock.now())
 
 
 @router.get("/api/alarms")

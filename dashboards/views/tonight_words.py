@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from dashboards.views.ahead import Ahead
 from dashboards.views.local_words import clock_time, degrees, near_day
 from devices.reading import Quantity
-from service.answers.outlook import NEXT_ONE, Tonight, cold_limits, nights_needed, reasons
+from service.answers.outlook import NEXT_ONE, NO_NIGHT, Tonight, cold_limits, nights_needed, reasons
 from service.climate.outlook.outlook import LEARNS_FROM, Level, Outlook
 from service.climate.outlook.wording import (
     CANNOT_SEE,
@@ -120,8 +120,10 @@ def tonight_sentences(
     )
 
 
-def not_said_sentence(said: Outlook | None) -> str:
+def not_said_sentence(said: Outlook | None, *, night_known: bool = True) -> str:
     """Why there is nothing to tell of tonight, and what it takes."""
+    if not night_known:
+        return f"Tonight: cannot tell; {NO_NIGHT}."
     if said is None:
         return f"Tonight: not told yet; {NEXT_ONE}, once {LEARNS_FROM} nights are known."
     if said.low_c is not None:  # of a night that is over

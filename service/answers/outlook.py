@@ -9,6 +9,7 @@ from typing_extensions import TypedDict
 from devices.reading import Quantity
 from service.answers.telling import age_s, rfc3339_or_none
 from service.climate.outlook.evaluate import Band
+from service.climate.outlook.night_span import planned_night
 from service.climate.outlook.outlook import ALL_FROM, CHANCES_FROM, LEARNS_FROM, Outlook, Why
 from service.climate.outlook.outlook_json import (
     UnreadableOutlookError,
@@ -22,6 +23,11 @@ from service.settings.settings import Settings
 from service.store.outlook_store import OutlookStore
 
 NEXT_ONE = "it is told from eight hours before the lamps go off"
+
+
+NO_NIGHT = (
+    "nothing says when it is night; tell set-up when the lamps burn, or where the shed stands"
+)
 
 
 class BandAnswer(TypedDict):
@@ -70,7 +76,7 @@ class Tonight:
     low_c: Band
 
 
-def outlook(store: OutlookStore, now: datetime) -> OutlookAnswer:
+def outlook(store: OutlookStore, settings: Settings, now: datetime) -> OutlookAnswer:
     """What was said last; stale where the night is over or it was said too long ago.
 
     Raises:
@@ -78,7 +84,7 @@ def outlook(store: OutlookStore, now: datetime) -> OutlookAnswer:
     """
     said = newest_outlook(store, now)
     if said is None:
-        return _nothing_said(_nights_known(store, now))
+        return _nothing_said(_nights_known(store, now), night_known=knows_night(settings, now))
     band = said.low_c
     over = now >= said.night.until
     return {
@@ -173,8 +179,16 @@ def _nights_known(store: OutlookStore, now: datetime) -> int:
         return 0
 
 
-def _nothing_said(nights_used: int) -> OutlookAnswer:
+def knows_night(settings: Settings, now: datetime) -> bool:
+    """Whether anything says when it is night: the lamps' times, or where the shed stands."""
+    today = now.astimezone(settings.site.timezone).date()
+    return planned_night(settings.light, today) is not None
+
+
+def _nothing_said(nights_used: int, *, night_known: bool) -> OutlookAnswer:
     waits = NEXT_ONE if nights_used >= LEARNS_FROM else why_in_words(Why.NO_MODEL)
+    if not night_known:
+        waits = NO_NIGHT
     return {
         "issued_at": None,
         "night": None,

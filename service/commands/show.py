@@ -81,7 +81,7 @@ ANSWERS: Mapping[str, Callable[[Question], Answer]] = {
     "light": lambda q: light(
         q.stores.readings, q.settings, q.bounded_since, q.bounded_until, q.now
     ),
-    "outlook": lambda q: outlook(q.stores.records.outlook, q.now),
+    "outlook": lambda q: outlook(q.stores.records.outlook, q.settings, q.now),
     "alarms": lambda q: alarms(q.stores.records.alarms.alarms(q.since, q.until)),
     "nests": lambda q: nests(q.stores.records.nest_book, q.now, q.settings.site.timezone),
     "duties": _duties,

@@ -12,6 +12,7 @@ import pytest
 
 from service.answers.outlook import outlook
 from service.climate.cold_surface import ColdSurface
+from service.climate.light_plan import LightPlan, Site
 from service.climate.outlook.model import OutlookModel
 from service.climate.outlook.outlook_json import to_json
 from service.quality.flag import Flag
@@ -69,7 +70,7 @@ def test_nights_with_a_hole_or_doubtful_readings_teach_nothing(filled: Shed) -> 
 
 
 def test_what_few_nights_teach_is_a_width_without_chances(filled: Shed) -> None:
-    told_now = outlook(filled.stores.records.outlook, LATE)
+    told_now = outlook(filled.stores.records.outlook, filled.settings, LATE)
     assert told_now["nights_used"] == NIGHTS - 2
     assert told_now["level"] == "learning"
     assert told_now["chance_below"] == {}
@@ -85,7 +86,7 @@ def test_an_hour_is_issued_once_and_the_next_one_in_its_turn(filled: Shed) -> No
     assert at_work.due(LATE) is None
     assert at_work.due(LATE + HOUR) == LATE + HOUR / 2
     assert at_work.due(LATE + 12 * HOUR) is None  # the night is over, and the next far ahead
-    between = outlook(filled.stores.records.outlook, LATE + 12 * HOUR)
+    between = outlook(filled.stores.records.outlook, filled.settings, LATE + 12 * HOUR)
     assert between["stale"]
     assert between["reasons"][-1] == "it is told from eight hours before the lamps go off"
 
@@ -107,7 +108,9 @@ def test_a_model_of_long_ago_says_so_and_at_last_nothing(filled: Shed) -> None:
         due = at_work.due(at)
         assert due is not None
         at_work.issue(due)
-    four_days, fifteen = (outlook(filled.stores.records.outlook, at) for at in later)
+    four_days, fifteen = (
+        outlook(filled.stores.records.outlook, filled.settings, at) for at in later
+    )
     assert four_days["low_c"] is not None
     assert "nothing was learned for more than three days" in four_days["reasons"]
     assert fifteen["low_c"] is None
@@ -120,10 +123,21 @@ def test_with_few_nights_it_says_how_many_and_nothing_else(tmp_path: Path) -> No
         now = NOON + 3 * DAY + 11 * HOUR
         kept = shed.stores.records.outlook
         catch_up(shed.stores.readings, kept, shed.settings, now)
-        answer = outlook(kept, now)
+        answer = outlook(kept, shed.settings, now)
         assert (answer["level"], answer["nights_used"], answer["nights_needed"]) == ("silent", 3, 7)
         assert answer["low_c"] is None
         assert answer["reasons"] == ["not enough nights yet"]
+
+
+def test_where_nothing_says_when_it_is_night_that_is_told(tmp_path: Path) -> None:
+    with shed_of(tmp_path) as shed:
+        nowhere = Site(timezone=shed.settings.site.timezone)
+        lost = replace(shed.settings, site=nowhere, light=LightPlan(site=nowhere))
+        keep(shed, told(NOON, NOON + 2 * DAY))
+        kept = shed.stores.records.outlook
+        catch_up(shed.stores.readings, kept, lost, NOON + 2 * DAY)
+        (reason,) = outlook(kept, lost, NOON + 2 * DAY)["reasons"]
+        assert "nothing says when it is night" in reason
 
 
 def test_readings_that_come_late_still_make_their_night_count(tmp_path: Path) -> None:
