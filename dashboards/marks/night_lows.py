@@ -7,6 +7,7 @@ The thread joins only nights that follow each other; a night of which nothing is
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 
 from dashboards.marks.night_hours import LANES, Across, lane_of_hours
 from dashboards.marks.page_palette import PAGE
@@ -48,8 +49,12 @@ def night_lows_picture(
     words: str,
     *,
     width: float,
+    damp_limit: bool = True,
 ) -> str:
-    """The evenings ``first`` to ``last``; ``nights`` are those of which something is known."""
+    """The evenings ``first`` to ``last``; ``nights`` are those of which something is known.
+
+    Without a ``damp_limit`` nothing is too damp, and that lane is left out.
+    """
     lows = [one.low_c for one in nights if one.low_c is not None]
     least, most = (min(lows), max(lows)) if lows else (0.0, _LEAST_C)
     if cold_c is not None:
@@ -63,24 +68,35 @@ def night_lows_picture(
         least_c=least - 2,
         most_c=max(most + 1, least + _LEAST_C),
     )
-    parts = [*_ground(paper, cold_c), *_scale(paper), *_threads(nights, paper)]
+    parts = [*_ground(nights, paper, cold_c), *_scale(paper), *_threads(nights, paper)]
     parts += [_bead(one, paper, cold_c) for one in nights if one.low_c is not None]
     across = Across(left=paper.left, right=paper.right, pitch=paper.pitch, x=paper.x)
     top = _LOWS_BOTTOM + 16
-    for lane in LANES:
+    for lane in LANES if damp_limit else LANES[1:]:
         told, top = lane_of_hours(nights, lane, across, top, narrow=narrow)
         parts.append(told)
     parts += _dates(paper, first, last, top, narrow=narrow)
     return drawing("".join(parts), width, top + 26, label=words)
 
 
-def _ground(paper: _Paper, cold_c: float | None) -> Iterator[str]:
-    wide = paper.right - paper.left
-    yield rect(paper.left, _LOWS_TOP, wide, _LOWS_BOTTOM - _LOWS_TOP, PAGE.dark_ground)
-    if cold_c is not None:
-        y = paper.y(cold_c)
-        yield rect(paper.left, y, wide, _LOWS_BOTTOM - y, PAGE.bank)
-        yield line((paper.left, y), (paper.right, y), PAGE.edge, 2)
+def _ground(nights: Sequence[NightLow], paper: _Paper, cold_c: float | None) -> Iterator[str]:
+    """Only where a low is known: the paper of the other nights stays bare."""
+    for one, beside in pairwise((*_known(nights), None)):
+        if one is None:
+            continue
+        left = paper.x(one.evening) - paper.pitch / 2
+        # Over the seam to the next, so that none shows.
+        joins = beside is not None and beside.evening - one.evening == timedelta(days=1)
+        wide = paper.pitch + (1 if joins else 0)
+        yield rect(left, _LOWS_TOP, wide, _LOWS_BOTTOM - _LOWS_TOP, PAGE.dark_ground)
+        if cold_c is not None:
+            y = paper.y(cold_c)
+            yield rect(left, y, wide, _LOWS_BOTTOM - y, PAGE.bank)
+            yield line((left, y), (left + wide, y), PAGE.edge, 2)
+
+
+def _known(nights: Sequence[NightLow]) -> list[NightLow]:
+    return [one for one in nights if one.low_c is not None]
 
 
 def _scale(paper: _Paper) -> Iterator[str]:

@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from dashboards.views.air_nights import share_words
 from dashboards.views.local_words import clock_time, day_word, local_day
+from service.climate.light_cycle import COMPARABLE
 from service.climate.light_day import LightDay
 
 _HOUR = timedelta(hours=1)
@@ -101,12 +102,14 @@ def _hours(last: LightDay) -> str:
     light = last.light or timedelta(0)
     minutes = round(light / _MINUTE / 5) * 5
     told = f"{minutes // 60} h" + (f" {minutes % 60} min" if minutes % 60 else "")
-    seen = "" if last.coverage >= 0.95 else f", seen for {share_words(last.coverage)} of the day"
+    if last.coverage < COMPARABLE:
+        seen = f"only {share_words(last.coverage)} of the day was watched"
+        return f"On {day_word(last.day)} light was seen for {told}, but {seen}."
     longer = ""
     if last.longer is not None and abs(last.longer) >= _NOTED:
         more = "more" if last.longer > timedelta(0) else "less"
         longer = f", {round(abs(last.longer) / _MINUTE)} min {more} than the day before"
-    return f"On {day_word(last.day)} it was light for {told}{seen}{longer}."
+    return f"On {day_word(last.day)} it was light for {told}{longer}."
 
 
 def _changes(last: LightDay, zone: ZoneInfo) -> Iterator[str]:

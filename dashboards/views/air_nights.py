@@ -52,12 +52,20 @@ def night_lows(nights: Sequence[NightSummary], limits: AirLimits) -> tuple[Night
             evening=told.night.evening,
             low_c=told.low_c,
             whole=told.coverage >= WHOLE,
-            damp_h=_too_damp_h(told, limits),
-            wet_h=_in_hours(told.condensation_min, told.condensation_least_min),
+            damp_h=_if_seen(_too_damp_h(told, limits), told.humidity_coverage),
+            wet_h=_if_seen(
+                _in_hours(told.condensation_min, told.condensation_least_min),
+                told.surface_coverage,
+            ),
             wet_may_h=_in_hours(told.condensation_min, told.condensation_most_min),
         )
         for told in nights
     )
+
+
+def _if_seen(hours: float | None, coverage: float) -> float | None:
+    """No hour in a night that was seen in part is not known to be none."""
+    return None if hours == 0 and coverage < WHOLE else hours
 
 
 def _in_hours(told_min: float | None, bound_min: float | None) -> float | None:

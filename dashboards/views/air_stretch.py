@@ -1,33 +1,38 @@
 """A week, a season or a year of air in words. Pure."""
 
 from collections.abc import Iterator, Sequence
-from datetime import date
+from datetime import date, timedelta
 
 from dashboards.views.air_days import DayWidth
-from dashboards.views.air_nights import hours_words
+from dashboards.views.air_nights import hours_words, share_words
 from dashboards.views.banks import AirLimits, AirMoment
 from dashboards.views.channel_view import ChannelView
 from dashboards.views.local_words import count, day_word, degrees
 
-_STEP_H = 0.25
+_STEP = timedelta(minutes=15)
 """The moments of a week's thread are means of a quarter of an hour."""
 
+_WHOLE = 0.97
+_HOUR = timedelta(hours=1)
 
-def week_words(view: ChannelView | None, *, step_h: float = _STEP_H) -> tuple[str, ...]:
-    """Between what the air was, and how long it was in a bank."""
+
+def week_words(view: ChannelView | None) -> tuple[str, ...]:
+    """Between what the air was, how much was measured, and how long it was in a bank."""
     moments = [moment for strand in view.strands for moment in strand] if view else []
-    if not moments:
+    if not moments or view is None:
         return ("Nothing was measured in these seven days.",)
     low = min(one.temperature_c for one in moments)
     high = max(one.temperature_c for one in moments)
     told = f"Between {degrees(low)} and {degrees(high)}, by quarters of an hour."
-    return (told, *_in_banks(moments, step_h))
+    share = len(moments) * _STEP / (view.now - view.since)
+    part = (f"Only {share_words(share)} of that time was measured.",) if share < _WHOLE else ()
+    return (told, *part, *_in_banks(moments))
 
 
-def _in_banks(moments: Sequence[AirMoment], step_h: float) -> Iterator[str]:
+def _in_banks(moments: Sequence[AirMoment]) -> Iterator[str]:
     past = [one.side for one in moments if one.spare_c is not None and one.spare_c < 0]
     for side in ("cold", "damp", "hot", "dry"):
-        hours = past.count(side) * step_h
+        hours = past.count(side) * _STEP / _HOUR
         if hours:
             yield f"Too {side} for {hours_words(hours)}."
     if not past and any(one.spare_c is not None for one in moments):
@@ -74,7 +79,7 @@ def _missing(days: Sequence[DayWidth], first: date, last: date) -> Iterator[str]
     missing = (last - began).days + 1 - len(days)
     partly = sum(not one.whole for one in days)
     if began > first:
-        yield f"The first reading is of {_day(began)}."
+        yield f"The first day measured is {_day(began)}; what was before is bare."
     if missing:
         yield f"{count(missing, 'day')} since then went unmeasured and {_stay(missing)} bare."
     if partly:

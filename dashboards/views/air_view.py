@@ -108,7 +108,15 @@ def nights_drawn(nights: Sequence[NightSummary], limits: AirLimits, number: int)
         "the same facts stand in the table below."
     )
     return _both(
-        lambda width: night_lows_picture(lows, first, last, limits.cold_c, words, width=width)
+        lambda width: night_lows_picture(
+            lows,
+            first,
+            last,
+            limits.cold_c,
+            words,
+            width=width,
+            damp_limit=limits.damp_pct is not None,
+        )
     )
 
 

@@ -56,6 +56,8 @@ def test_the_thread_of_nights_breaks_where_one_is_unknown(width: float) -> None:
     last = FIRST + timedelta(days=4)
     root = drawn(night_lows_picture(nights, FIRST, last, 5.0, "words", width=width))
     assert len(paths(root, fill="none")) == 2
+    grounds = [one for one in root.iter(f"{SVG}rect") if one.attrib["fill"] == "var(--dark)"]
+    assert len(grounds) == 4  # that of the unknown night is bare paper
 
 
 def test_a_night_in_part_unmeasured_has_a_hollow_bead() -> None:
@@ -171,3 +173,9 @@ def test_water_that_may_have_been_is_an_outline_and_no_dot() -> None:
     assert [float(one.attrib["height"]) for one in outlined] == [40.0]
     dots = [one for one in root.iter(f"{SVG}circle") if one.attrib["fill"] == "var(--edge)"]
     assert len(dots) == 1  # that of the damp lane
+
+
+def test_without_a_damp_limit_nothing_is_drawn_of_too_damp() -> None:
+    nights = [low(0, 8, damp_h=None)]
+    picture = night_lows_picture(nights, FIRST, FIRST, 5.0, "words", width=358, damp_limit=False)
+    assert "too damp" not in letters(drawn(picture))

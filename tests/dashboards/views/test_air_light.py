@@ -77,7 +77,7 @@ def test_light_in_the_night_is_told_with_its_last_time() -> None:
 def test_a_day_seen_in_part_says_so() -> None:
     part = light_day(DAY, span(0, 6, lit=False), span(6, 12, lit=True))
     assert light_words([part], ZONE)[0] == (
-        "On 3 March it was light for 6 h, seen for 50 % of the day."
+        "On 3 March light was seen for 6 h, but only 50 % of the day was watched."
     )
 
 

@@ -17,6 +17,18 @@ def test_no_hour_and_not_known_are_two_things() -> None:
     assert (unknown.damp_h, unknown.wet_h) == (None, None)
 
 
+def test_no_hour_too_damp_in_half_a_night_is_not_drawn_as_none() -> None:
+    part, over = night_lows(
+        [
+            night(humidity_coverage=0.5, surface_coverage=0.5),
+            night(1, humidity_coverage=0.5, hours_above={80.0: 2.0}),
+        ],
+        LIMITS,
+    )
+    assert (part.damp_h, part.wet_h) == (None, None)
+    assert over.damp_h == 2.0
+
+
 def test_the_table_has_the_newest_night_first_and_says_what_is_not_known() -> None:
     newest, oldest = night_rows(
         [
