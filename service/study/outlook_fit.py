@@ -26,7 +26,7 @@ from service.climate.outlook.night_row import NightRow
 from service.climate.outlook.outlook import ALL_FROM, LEARNS_FROM
 from service.study.outlook_damp import fit_damp
 from service.study.outlook_first_hours import usual_falls
-from service.study.outlook_heater import falls_short, fit_heated
+from service.study.outlook_heater import falls_short, fit_heated, piled_at_c
 from service.study.outlook_prior import FallPrior, HourPrior, OutlookPrior, stated_prior
 from service.study.outlook_ridge import FallFit, fit_fall, standardised
 from service.study.outlook_table import HourTable, ages, hour_table, was_wet
@@ -92,6 +92,7 @@ def fit(
         condensed_last=was_wet(known[-1], surface_by, fitter.looks) if known else None,
         usual_falls=usual_falls(known),
         heater_short=falls_short(known, heater_c),
+        piled_at_c=piled_at_c(known, heater_c),
     )
 
 

@@ -19,6 +19,8 @@ _SURELY_K = 0.3
 _ROUNDS = 3
 _LIFT_K = 8.0
 _FEWEST_NIGHTS = 3
+_PILE_NIGHTS, _PILED = 14, 8
+_PILE_K, _OUTDOORS_K = 0.8, 4.0
 _PLAY_K = (-0.4, -0.2, 0.0, 0.2, 0.4)
 """Where the low lies about the setting before any night told: a guess of a thermostat's play,
 no source; it counts as one night."""
@@ -77,6 +79,27 @@ def falls_short(rows: Sequence[NightRow], thermostat_c: float | None) -> bool:
     if thermostat_c is None or len(lows) < _FEWEST_NIGHTS:
         return False
     return max(lows) < thermostat_c - _BELOW_K
+
+
+def piled_at_c(rows: Sequence[NightRow], thermostat_c: float | None) -> float | None:
+    """Where the lows of the last two weeks have piled up, as above a heater nobody told of.
+
+    None unless most of them lie just above the coldest while it was warmer and colder outdoors
+    by several kelvin in those very nights; and None with a heater told, or too little known.
+    """
+    nights = [
+        (row.low_c, row.lowest_outdoors_c)
+        for row in rows[-_PILE_NIGHTS:]
+        if row.low_c is not None and row.lowest_outdoors_c is not None
+    ]
+    if thermostat_c is not None or len(nights) < _PILE_NIGHTS:
+        return None
+    floor_c = min(low for low, _ in nights)
+    piled = [(low, outdoors) for low, outdoors in nights if low <= floor_c + _PILE_K]
+    outdoors = [lowest for _, lowest in piled]
+    if len(piled) < _PILED or max(outdoors) - min(outdoors) < _OUTDOORS_K:
+        return None
+    return float(np.median([low for low, _ in piled]))
 
 
 def _floor(about_k: Numbers, weights: Numbers) -> tuple[float, float, float]:

@@ -334,6 +334,27 @@ def heated_table(
             report.bar(f"heater that holds, {kind}, over (b)", mapped / base, 0.0, 0.60)
 
 
+def learning_table(sheds: Sequence[Series], stated: Mapping[tuple[str, str], OutlookPrior]) -> None:
+    """What so many nights teach, at lamps-off: every fourth night, unstretched bands."""
+    print("nights seen, sensor: PL, holds")
+    unheated = [shed for shed in sheds if SHEDS[shed.shed][2] == shed.shed]
+    for kind, count in product(("shed", "outdoors"), (0, 7, 14, 30, 60)):
+        losses, held = [], []
+        for shed in unheated:
+            table = table_of(shed, 0, indoors=kind == "shed")
+            hour = stated[shed.place, shed.shed].hours[0]
+            prior = hour.outdoors if kind == "outdoors" else hour.shed
+            for k in range(60, len(table.evenings), 4):
+                nights = np.arange(len(table.evenings))
+                seen = table.only((nights < k) & (nights >= k - count))
+                weights = ages(seen.evenings, table.evenings[k])
+                fall, _ = fit_low(prior, seen, weights, None)
+                band, low = low_band(fall.model(Widths()), None, table.issues[k]), table.low_c[k]
+                losses.append(pinball(band, float(low)))
+                held.append(band.p10 <= low <= band.p90)
+        print(f"  {count:3d} {kind:8} {np.mean(losses):.3f}  {np.mean(held):.3f}")
+
+
 def damp_table(sheds: Sequence[Series], stated: Mapping[tuple[str, str], OutlookPrior]) -> None:
     """Conditions for condensation, and truly wet panes learned from a morning's look."""
     chosen = [
@@ -411,6 +432,7 @@ def main() -> int:
     main_table(sheds, stated, report)
     heated_table(sheds, stated, report)
     damp_table(sheds, stated)
+    learning_table(sheds, stated)
     print("all bars held" if not report.missed else f"missed: {'; '.join(report.missed)}")
     return 1 if report.missed else 0
 

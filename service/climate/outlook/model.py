@@ -106,7 +106,8 @@ class OutlookModel:
 
     ``nights_used`` are those that count; ``last_evening`` the newest of them. ``usual_falls``
     are told for the first hours after lamps-off; ``heater_short`` is a heater that could not
-    hold its setting in the last three nights. ``widths`` are
+    hold its setting in the last three nights, ``piled_at_c`` where lows have piled up as above
+    a heater that nobody told of [°C]. ``widths`` are
     kept for the next fit, by "hour/kind".
     """
 
@@ -122,3 +123,4 @@ class OutlookModel:
     condensed_last: bool | None = None
     usual_falls: Mapping[int, UsualFall] = field(default_factory=dict)
     heater_short: bool = False
+    piled_at_c: float | None = None

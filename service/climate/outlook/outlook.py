@@ -54,6 +54,7 @@ class Why(StrEnum):
     CHANGED = "the shed behaves differently"
     FALLS_FAST = "falls faster than usual"
     HEATER_SHORT = "heater falls short"
+    HEATER_UNTOLD = "heater not told of"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,6 +186,7 @@ def _whys(
         Why.NO_SURFACE: issue.of("margin") is None and not no_humidity,
         Why.FALLS_FAST: falls_fast(model.usual_falls.get(issue.hour), issue),
         Why.HEATER_SHORT: model.heater_short,
+        Why.HEATER_UNTOLD: model.piled_at_c is not None,
         Why.CHANGED: _changed(model, at),
     }
     return (why for why, true in holds.items() if true)

@@ -28,6 +28,8 @@ _WHYS = {
     Why.FALLS_FAST: "the shed is cooling faster since lamps-off than its nights before explain; "
     "is a door or a window open?",
     Why.HEATER_SHORT: "the heater did not hold its setting in the last three nights",
+    Why.HEATER_UNTOLD: "the coldest nights have all stopped at about the same low: if there is a "
+    "heater, tell its setting",
     Why.CHANGED: "the shed behaves differently than it did",
 }
 

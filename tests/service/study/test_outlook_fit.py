@@ -12,7 +12,7 @@ from service.climate.outlook.evaluate import Band, low_band
 from service.climate.outlook.model import FitWatch, Widths
 from service.study.outlook_damp import fit_logit
 from service.study.outlook_fit import fit
-from service.study.outlook_heater import falls_short
+from service.study.outlook_heater import falls_short, piled_at_c
 from service.study.outlook_prior import stated_prior
 from service.study.outlook_table import ages, hour_table
 from service.study.outlook_watch import stretched, watched, widened
@@ -182,6 +182,26 @@ def test_since_when_it_changed_is_when_the_sum_began_to_rise() -> None:
         watch = watched(watch, evening + timedelta(days=night), off)
     assert watch.changed_since == evening + timedelta(days=10)
     assert watch.noticed_on == evening + timedelta(days=13)
+
+
+def test_a_heater_that_nobody_told_of_shows_where_the_lows_pile_up() -> None:
+    rows = rows_of(quarters_of(22, floor_c=6.0), 20)
+    told = fit(rows, fitted_at=FITTED_AT, heater_c=6.0)
+    untold = fit(rows, fitted_at=FITTED_AT)
+    assert untold.piled_at_c == pytest.approx(5.8, abs=0.3)
+    assert told.piled_at_c is None
+    assert MODEL.piled_at_c is None
+
+
+def test_lows_that_pile_up_while_it_is_as_steady_outdoors_show_no_heater() -> None:
+    rows = [
+        replace(row, low_c=8.0 + 0.01 * k, lowest_outdoors_c=5.0 + 0.1 * k)
+        for k, row in enumerate(ROWS[:14])
+    ]
+    assert piled_at_c(rows, None) is None
+    colder = [replace(row, lowest_outdoors_c=5.0 - 0.4 * k) for k, row in enumerate(rows)]
+    assert piled_at_c(colder, None) == pytest.approx(8.065)
+    assert piled_at_c(colder[1:], None) is None
 
 
 def test_a_band_that_misses_becomes_wider_on_that_side_only() -> None:
