@@ -209,6 +209,14 @@ def test_a_humidity_that_no_air_has_makes_no_dew_point() -> None:
     assert summed(warmth, [Kept(measured_at=EVENING, value=0.0)]).dew_margin_min_c is None
 
 
+@pytest.mark.parametrize("air_c", [-95.0, 120.0])
+def test_a_temperature_beyond_the_formula_makes_no_dew_point(air_c: float) -> None:
+    warmth = every(MINUTE, EVENING, MORNING, lambda _: air_c)
+    told = summed(warmth, every(MINUTE, EVENING, MORNING, lambda _: 65.0))
+    assert told.dew_margin_min_c is None
+    assert told.low_c == air_c
+
+
 def test_a_night_that_goes_on_is_summed_up_until_now() -> None:
     summary = summed(readings(), night=replace(NIGHT, until=None), now=EVENING + 6 * HOUR)
     assert summary.hours_below[5.0] == pytest.approx(1.0 - 1 / 60)
