@@ -56,15 +56,13 @@ def just_switched_on(memory: Memory, at: float, neighbours: Neighbours | None) -
 
 def against_before(memory: Memory, value: float, raw: float, at: float, found: list[str]) -> None:
     """Doubts from the readings of the same device, added to ``found``."""
-    terms = memory.terms
     if memory.same and raw == memory.raw:
-        if terms.flat_s is not None:
-            _still(memory, value, raw, at, found)
-    elif memory.heard:
+        _still(memory, value, raw, at, found)
+    elif (abs(value - memory.value) > memory.terms.jump[0] or memory.fahrenheit) and memory.heard:
         _moved(memory, value, at, found)
     if memory.quantity is Quantity.RELATIVE_HUMIDITY:
         _damp(memory, value, raw, at, found)
-    if memory.past.recent and terms.dull is not None:
+    if memory.past.spread < memory.terms.dull:
         _dull(memory, value, found)
     if memory.fahrenheit:
         found.append(_in_fahrenheit(value))
@@ -74,10 +72,10 @@ def against_before(memory: Memory, value: float, raw: float, at: float, found: l
 
 def _still(memory: Memory, value: float, raw: float, at: float, found: list[str]) -> None:
     terms = memory.terms
-    if terms.flat_above is not None and value <= terms.flat_above:
-        return
     same_for_s = at - memory.same_since
-    after_s = terms.flat_s or 0.0
+    if same_for_s < terms.flat_s or value <= terms.flat_above:
+        return
+    after_s = terms.flat_s
     if memory.finest >= terms.coarse_step:
         after_s = max(terms.coarse_flat_s, 2.0 * memory.quietest_s)
     if flat_line(same_for_s, memory.same + 1, after_s, LEAST_SAME) is _SUSPECT and (
@@ -94,8 +92,6 @@ def _moved(memory: Memory, value: float, at: float, found: list[str]) -> None:
     if memory.quantity is Quantity.TEMPERATURE:
         _note_fahrenheit(memory, value, within_s)
         memory.source.jumped_at, memory.source.jump_c = at, moved
-    if terms.jump is None or abs(moved) <= terms.jump[0]:
-        return
     if rate_of_change(moved, within_s, terms.jump, JUMP_WITHIN_S) is _SUSPECT:
         found.append(
             f"{Doubt.JUMP}: from {memory.value:.6g} to {value:.6g} {memory.quantity.unit} "
@@ -147,11 +143,9 @@ def _damp(memory: Memory, value: float, raw: float, at: float, found: list[str])
 def _dull(memory: Memory, value: float, found: list[str]) -> None:
     """Only of a sensor whose steps are fine: of a coarse one ``_still`` tells."""
     terms = memory.terms
-    if memory.finest >= terms.coarse_step or terms.dull is None:
+    if memory.finest >= terms.coarse_step:
         return
     if memory.quantity is Quantity.RELATIVE_HUMIDITY and value >= WET_AT_PCT:
-        return
-    if memory.past.spread >= terms.dull:
         return
     now = (min(value, memory.hour_low), max(value, memory.hour_high))
     spans = [*((hour.low, hour.high) for hour in memory.past.recent), now]

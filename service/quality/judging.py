@@ -105,7 +105,8 @@ class Judge:
             self._rejudged.append(spiked)
         found = [reason] if reason else []
         air_tests.against_before(memory, value, raw, at, found)
-        air_tests.against_others(memory, value, at, neighbours, found)
+        if neighbours is not None or memory.past.low is not None:
+            air_tests.against_others(memory, value, at, neighbours, found)
         return (Flag.SUSPECT, "; ".join(found)) if found else (Flag.PASS, "")
 
     def _follow(self, memory: Memory, judged: Judged, at: float) -> None:

@@ -5,15 +5,16 @@ was heard. Times are seconds since 1970. ``kept`` and ``put_back`` undo what was
 could not be stored.
 """
 
+from math import inf
 from operator import attrgetter
 
 from devices.reading import Quantity
 from service.quality.flag import Judged
 from service.quality.past import NOTHING, Hour, Past, after_hour
-from service.quality.terms import DAY_S, HOUR_S, LONGEST_QUIET_S, Terms
+from service.quality.terms import HOUR_S, LONGEST_QUIET_S, Terms
 
 NEVER_S = -1e18
-_HALF_A_DAY_S = DAY_S / 2
+_HALF_A_DAY = 12
 
 
 class Source:
@@ -93,10 +94,10 @@ class Memory:
         self.in_box = in_box
         self.touched = 0
         self.past: Past = NOTHING
-        self.finest = float("inf")
+        self.finest = inf
         self.quiet_s = self.quiet_before_s = 0.0
         self.half_day = 0
-        self.highest = self.highest_before = float("-inf")
+        self.highest = self.highest_before = -inf
         self.at = self.before_at = NEVER_S
         self.value = self.before = self.raw = 0.0
         self.last: Judged | None = None
@@ -134,12 +135,15 @@ class Memory:
 
         ``judged`` is None for what was stored before a start.
         """
-        self._follow_raw(at, raw)
+        if self.same and raw == self.raw:
+            self.same += 1
+        else:
+            self._changed(at, raw)
         self.before, self.before_at = self.value, self.at
         self.value, self.at, self.last = value, at, judged
         hour = int(at // HOUR_S)
         if hour != self.hour:
-            self._close_hour(hour, value)
+            self._close_hour(hour, value, raw)
         self.hour_count += 1
         self.hour_sum += value
         if value < self.hour_low:
@@ -156,28 +160,25 @@ class Memory:
         """The newest was a lone spike: what comes is compared with the one before it."""
         self.value, self.last = self.before, None
 
-    def _follow_raw(self, at: float, raw: float) -> None:
-        half_day = int(at // _HALF_A_DAY_S)
-        if half_day != self.half_day:
-            next_to = half_day == self.half_day + 1
-            self.quiet_before_s = self.quiet_s if next_to else 0.0
-            self.highest_before = self.highest if next_to else float("-inf")
-            self.quiet_s, self.highest, self.half_day = 0.0, raw, half_day
-        elif raw > self.highest:
-            self.highest = raw
-        if self.same and raw == self.raw:
-            self.same += 1
-            return
+    def _changed(self, at: float, raw: float) -> None:
         if self.same:
             self.finest = min(self.finest, abs(raw - self.raw))
-            quiet_s = min(self.at - self.same_since, LONGEST_QUIET_S)
-            self.quiet_s = max(self.quiet_s, quiet_s)
+            quiet_s = self.at - self.same_since
+            if quiet_s > self.quiet_s:
+                self.quiet_s = min(quiet_s, LONGEST_QUIET_S)
+        self.highest = max(self.highest, raw)
         self.raw, self.same, self.same_since = raw, 1, at
 
-    def _close_hour(self, hour: int, value: float) -> None:
+    def _close_hour(self, hour: int, value: float, raw: float) -> None:
         if self.hour_count:
             mean = self.hour_sum / self.hour_count
             self.past = after_hour(self.past, Hour(self.hour, self.hour_low, self.hour_high, mean))
+        half_day = hour // _HALF_A_DAY
+        if half_day != self.half_day:
+            next_to = half_day == self.half_day + 1
+            self.quiet_before_s = self.quiet_s if next_to else 0.0
+            self.highest_before = self.highest if next_to else -inf
+            self.quiet_s, self.highest, self.half_day = 0.0, raw, half_day
         self.hour, self.hour_count, self.hour_sum = hour, 0, 0.0
         self.hour_low = self.hour_high = value
 

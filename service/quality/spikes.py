@@ -13,7 +13,7 @@ def put_right(memory: Memory, value: float, at: float) -> Judged | None:
     None where it is no spike. One that is, is compared with nothing that comes.
     """
     limits, last = memory.terms.spike, memory.last
-    if limits is None or last is None:
+    if last is None or abs(memory.value - memory.before) <= limits[0]:
         return None
     if at - memory.at > SPIKE_WITHIN_S or memory.at - memory.before_at > SPIKE_WITHIN_S:
         return None

@@ -11,6 +11,7 @@ what differs from them, and all that is not named there, is common practice, no 
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import inf
 from types import MappingProxyType
 
 from devices.reading import Quantity
@@ -59,7 +60,7 @@ FAHRENHEIT_LEAST_C = 10.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Terms:
-    """None where a test makes no sense of the quantity.
+    """Without end (or nought for ``dull``, or None) where a test makes no sense of the quantity.
 
     ``spike``: out and back by so much is suspect, by so much fails. ``jump``: so much at once
     and so much more with each minute is still believed, up to the third. ``flat_s``: without
@@ -70,13 +71,13 @@ class Terms:
     and leaves again, ``apart_in_box``: so far below and so far above.
     """
 
-    spike: tuple[float, float] | None = None
-    jump: tuple[float, float, float] | None = None
-    flat_s: float | None = None
-    coarse_flat_s: float = 4 * HOUR_S
+    spike: tuple[float, float] = (inf, inf)
+    jump: tuple[float, float, float] = (inf, 0.0, inf)
+    flat_s: float = inf
+    coarse_flat_s: float = inf
     coarse_step: float = 0.0
-    flat_above: float | None = None
-    dull: float | None = None
+    flat_above: float = -inf
+    dull: float = 0.0
     unusual: float | None = None
     apart: float | None = None
     apart_in_box: tuple[float, float] = (0.0, 0.0)
@@ -89,6 +90,7 @@ TERMS: Mapping[Quantity, Terms] = MappingProxyType(
             spike=(3.0, 10.0),
             jump=(3.0, 1.0, 15.0),
             flat_s=HOUR_S,
+            coarse_flat_s=4 * HOUR_S,
             coarse_step=0.05,
             dull=0.1,
             unusual=10.0,
@@ -100,14 +102,19 @@ TERMS: Mapping[Quantity, Terms] = MappingProxyType(
             spike=(15.0, 40.0),
             jump=(20.0, 5.0, 60.0),
             flat_s=HOUR_S,
+            coarse_flat_s=4 * HOUR_S,
             coarse_step=0.4,
             dull=0.5,
             remembers_s=DAY_S,
         ),
         # Lamps are switched and clouds pass: it may jump as it likes. Dark is dark for hours.
-        Quantity.ILLUMINANCE: Terms(flat_s=3 * HOUR_S, coarse_step=2.0, flat_above=5.0),
+        Quantity.ILLUMINANCE: Terms(
+            flat_s=3 * HOUR_S, coarse_flat_s=4 * HOUR_S, coarse_step=2.0, flat_above=5.0
+        ),
         # A bird lands, a hand lifts the box: only what no bird and no hand weighs fails.
-        Quantity.MASS: Terms(spike=(150.0, 1_000.0), flat_s=HOUR_S, coarse_step=0.5),
+        Quantity.MASS: Terms(
+            spike=(150.0, 1_000.0), flat_s=HOUR_S, coarse_flat_s=4 * HOUR_S, coarse_step=0.5
+        ),
         Quantity.PRESSURE: Terms(
             spike=(200.0, 1_000.0),
             jump=(300.0, 100.0, 1_500.0),
@@ -115,7 +122,12 @@ TERMS: Mapping[Quantity, Terms] = MappingProxyType(
             coarse_flat_s=12 * HOUR_S,
             coarse_step=50.0,
         ),
-        Quantity.CO2: Terms(spike=(1_500.0, 10_000.0), flat_s=3 * HOUR_S, coarse_step=5.0),
+        Quantity.CO2: Terms(
+            spike=(1_500.0, 10_000.0),
+            flat_s=3 * HOUR_S,
+            coarse_flat_s=4 * HOUR_S,
+            coarse_step=5.0,
+        ),
         Quantity.BATTERY: Terms(remembers_s=DAY_S),
         Quantity.BATTERY_VOLTAGE: Terms(remembers_s=DAY_S),
     }
