@@ -16,7 +16,6 @@ from service.nests.suggestion import Suggestion
 from service.nests.typed_text import whole_of
 
 _AROUND_A_BOX = (PlaceKind.CAGE, PlaceKind.FLIGHT)
-_NO_STOPS = (PlaceKind.JAR, PlaceKind.SURFACE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +78,7 @@ def stops_of(walk: Walk, now: datetime, zone: ZoneInfo, *, at: str | None = None
     maker = _Maker(walk, now, zone)
     found = []
     for place in order:
-        if belongs[place.id] == place.id and place.kind not in _NO_STOPS:
+        if belongs[place.id] == place.id and place.kind is not PlaceKind.JAR:
             here = [one for one in order if belongs[one.id] == place.id]
             stop = maker.stop(place, here)
             found += [stop] if stop is not None else []

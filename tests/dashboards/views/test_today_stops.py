@@ -95,11 +95,6 @@ def test_a_shed_without_a_duty_is_no_stop_and_a_flight_always_is_one() -> None:
     assert "shed" in {stop.place for stop in walked(due=(due("shed"),))}
 
 
-def test_a_surface_that_a_sensor_touches_is_no_stop() -> None:
-    pane = Place(id="pane", kind=PlaceKind.SURFACE, name="Window pane", within="shed", order=1)
-    assert "pane" not in {stop.place for stop in walked(places=(*places(2), pane))}
-
-
 def test_what_is_due_at_most_stops_is_the_usual_and_the_rest_is_named() -> None:
     everywhere = [due(f"cage-{n}") for n in range(1, 5)]
     stops = walked(due=(*everywhere, due("cage-3", "Soft food", 2)))
