@@ -4,8 +4,9 @@ Days before the first reading of the shed are not told: nothing is known of them
 sensor a day has only what was planned and what the sun did, and ``coverage`` 0.
 """
 
-from collections.abc import Sequence
-from datetime import UTC, date, datetime, timedelta
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
 
 from typing_extensions import TypedDict
 
@@ -50,6 +51,8 @@ class LightAnswer(TypedDict):
 
 
 _DAY = timedelta(days=1)
+_AT_ONCE = timedelta(days=61)
+_INSTANT = timedelta(microseconds=1)
 _MINUTE = timedelta(minutes=1)
 _HOUR = timedelta(hours=1)
 _NOTHING_BEFORE = datetime(2015, 1, 1, tzinfo=UTC)
@@ -71,7 +74,8 @@ def light(
         return []
     zone = settings.site.timezone
     dates = first.astimezone(zone).date(), (end - _INSTANT).astimezone(zone).date()
-    return [_told(day) for day in _days(store, settings, of_shed, *dates, now)]
+    asked = _Asked(store=store, settings=settings, of_shed=of_shed, now=now)
+    return [_told(day) for day in asked.days(*dates)]
 
 
 def light_of_days(
@@ -98,49 +102,51 @@ def light_of_days(
         StoreUnavailableError: the store can't be read now.
     """
     of_shed = shed_series(tuple(store.series()), settings)
-    return _days(store, settings, of_shed, first, last, now, width)
+    asked = _Asked(store=store, settings=settings, of_shed=of_shed, now=now, width=width)
+    return tuple(asked.days(first, last))
 
 
-_INSTANT = timedelta(microseconds=1)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """Of which shed, as known at ``now``, and how finely (``width`` as in light_of_days)."""
 
+    store: ReadingStore
+    settings: Settings
+    of_shed: ShedSeries
+    now: datetime
+    width: timedelta | None = None
 
-def _days(  # noqa: PLR0917 - who asks, where, for when
-    store: ReadingStore,
-    settings: Settings,
-    of_shed: ShedSeries,
-    first: date,
-    last: date,
-    now: datetime,
-    width: timedelta | None = None,
-) -> tuple[LightDay, ...]:
-    midnight = datetime.combine(first, datetime.min.time(), settings.site.timezone).astimezone(UTC)
-    since, until = (
-        midnight - 2 * _DAY,
-        min(now, midnight + _DAY * ((last - first).days + 3)) + _INSTANT,
-    )
-    return light_days(
-        _samples(store, of_shed, since, until, width),
-        settings.light,
-        first,
-        last,
-        max_gap=of_shed.light_gap if width is None else max(of_shed.light_gap, width + width / 2),
-        now=now,
-    )
+    def days(self, first: date, last: date) -> Iterator[LightDay]:
+        """Some weeks at a time: a year of readings need not lie in memory at once."""
+        while first <= last:
+            end = min(last, first + _AT_ONCE - _DAY)
+            yield from self._days(first, end)
+            first = end + _DAY
 
+    def _days(self, first: date, last: date) -> tuple[LightDay, ...]:
+        zone = self.settings.site.timezone
+        midnight = datetime.combine(first, time(0), zone).astimezone(UTC)
+        # The day before is looked at for the sake of comparing, and light may be of the one before.
+        since, until = midnight - 3 * _DAY, midnight + _DAY * ((last - first).days + 3)
+        gap, width = self.of_shed.light_gap, self.width
+        found = light_days(
+            self._samples(since, min(until, self.now + _INSTANT)),
+            self.settings.light,
+            first - _DAY,
+            last,
+            max_gap=gap if width is None else max(gap, width + width / 2),
+            now=self.now,
+        )
+        return found[1:]
 
-def _samples(
-    store: ReadingStore,
-    of_shed: ShedSeries,
-    since: datetime,
-    until: datetime,
-    width: timedelta | None,
-) -> Sequence[Sample]:
-    if of_shed.light is None:
-        return ()
-    if width is None:
-        return of_shed.light.samples(store, since, until)
-    means = of_shed.light.means(store, since, until, width=width)
-    return [(ms_of(one.start), one.mean) for one in means]
+    def _samples(self, since: datetime, until: datetime) -> Sequence[Sample]:
+        light = self.of_shed.light
+        if light is None:
+            return ()
+        if self.width is None:
+            return light.samples(self.store, since, until)
+        means = light.means(self.store, since, until, width=self.width)
+        return [(ms_of(one.start), one.mean) for one in means]
 
 
 def _first_reading(

@@ -79,7 +79,11 @@ def lamp_clock(days: Sequence[LightDay], *, interval: timedelta) -> LampClock | 
 
 
 def lateness(day: LightDay) -> timedelta | None:
-    """How much later than planned the lamps came and went, on average of the two."""
+    """How much later than planned the lamps came and went, on average of the two.
+
+    None where no lamps were seen to do either beside a plan, or where they came as planned and
+    went at quite another time: that is not their clock's doing.
+    """
     if day.planned is None:
         return None
     seen = []
@@ -87,7 +91,9 @@ def lateness(day: LightDay) -> timedelta | None:
         seen.append(day.on_at - day.planned.on_at)
     if day.off_at is not None and day.off_by is LightSource.LAMPS:
         seen.append(day.off_at - day.planned.off_at)
-    return sum(seen, timedelta(0)) / len(seen) if seen else None
+    if not seen or max(seen) - min(seen) > SET_ANEW:
+        return None
+    return sum(seen, timedelta(0)) / len(seen)
 
 
 def _jumps(one: timedelta, other: timedelta) -> bool:

@@ -103,3 +103,12 @@ def test_means_of_a_quarter_hour_tell_the_same_to_a_quarter_hour(
     assert coarse.on_at is not None
     assert fine.on_at is not None
     assert abs(coarse.on_at - fine.on_at) <= 3 * STEP
+
+
+def test_a_date_is_the_same_whether_it_is_asked_for_alone_or_among_others(
+    store: SqliteReadings, shed: Settings
+) -> None:
+    fill(store, Quantity.ILLUMINANCE)
+    dates = [date(2026, 4, day) for day in (20, 21, 22)]
+    alone = [light_of_days(store, shed, one, one, NOW)[0] for one in dates]
+    assert alone == list(light_of_days(store, shed, dates[0], dates[-1], NOW))

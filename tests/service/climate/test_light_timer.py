@@ -1,5 +1,6 @@
 """How far the lamps' clock is out, by the edges that lamps made."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -82,3 +83,10 @@ def test_what_no_lamp_did_tells_nothing_of_its_clock(by: LightSource | None) -> 
 def test_one_day_tells_nothing_of_the_clock() -> None:
     assert lamp_clock([lit(0, 43.0)], interval=MINUTE) is None
     assert lamp_clock([lit(0, 0.0), lit(1, 0.0), lit(2, 43.0)], interval=MINUTE) is None
+
+
+def test_lamps_that_went_at_quite_another_time_than_they_came_tell_nothing_of_their_clock() -> None:
+    day = lit(0, 0.0)
+    assert day.off_at is not None
+    cut = replace(day, off_at=day.off_at - timedelta(hours=3))  # as a power cut does it
+    assert lateness(cut) is None
