@@ -7,11 +7,10 @@ The thread joins only nights that follow each other; a night of which nothing is
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from itertools import pairwise
 
 from dashboards.marks.night_hours import LANES, Across, lane_of_hours
 from dashboards.marks.page_palette import PAGE
-from dashboards.marks.svg import Point, circle, drawing, line, path, polyline, rect, text
+from dashboards.marks.svg import circle, drawing, line, path, polyline, rect, text
 from dashboards.views.air_nights import NightLow
 from dashboards.views.local_words import day_short, degrees
 
@@ -81,22 +80,28 @@ def night_lows_picture(
 
 def _ground(nights: Sequence[NightLow], paper: _Paper, cold_c: float | None) -> Iterator[str]:
     """Only where a low is known: the paper of the other nights stays bare."""
-    for one, beside in pairwise((*_known(nights), None)):
-        if one is None:
-            continue
-        left = paper.x(one.evening) - paper.pitch / 2
-        # Over the seam to the next, so that none shows.
-        joins = beside is not None and beside.evening - one.evening == timedelta(days=1)
-        wide = paper.pitch + (1 if joins else 0)
+    for run in _runs(nights):
+        left = paper.x(run[0].evening) - paper.pitch / 2
+        right = paper.x(run[-1].evening) + paper.pitch / 2
+        wide = right - left
         yield rect(left, _LOWS_TOP, wide, _LOWS_BOTTOM - _LOWS_TOP, PAGE.dark_ground)
         if cold_c is not None:
             y = paper.y(cold_c)
             yield rect(left, y, wide, _LOWS_BOTTOM - y, PAGE.bank)
-            yield line((left, y), (left + wide, y), PAGE.edge, 2)
+            yield line((left, y), (right, y), PAGE.edge, 2)
 
 
-def _known(nights: Sequence[NightLow]) -> list[NightLow]:
-    return [one for one in nights if one.low_c is not None]
+def _runs(nights: Sequence[NightLow]) -> list[list[NightLow]]:
+    """Stretches of nights that follow each other, each with a low."""
+    runs: list[list[NightLow]] = []
+    for one in nights:
+        if one.low_c is None:
+            continue
+        if runs and one.evening - runs[-1][-1].evening == timedelta(days=1):
+            runs[-1].append(one)
+        else:
+            runs.append([one])
+    return runs
 
 
 def _scale(paper: _Paper) -> Iterator[str]:
@@ -107,17 +112,9 @@ def _scale(paper: _Paper) -> Iterator[str]:
 
 
 def _threads(nights: Sequence[NightLow], paper: _Paper) -> Iterator[str]:
-    run: list[Point] = []
-    last: date | None = None
-    for one in nights:
-        if one.low_c is None:
-            continue
-        if last is not None and one.evening - last != timedelta(days=1):
-            yield path(polyline(run), stroke=PAGE.ink, width=2)
-            run = []
-        run.append((paper.x(one.evening), paper.y(one.low_c)))
-        last = one.evening
-    yield path(polyline(run), stroke=PAGE.ink, width=2) if run else ""
+    for run in _runs(nights):
+        points = [(paper.x(one.evening), paper.y(one.low_c or 0.0)) for one in run]
+        yield path(polyline(points), stroke=PAGE.ink, width=2)
 
 
 def _bead(one: NightLow, paper: _Paper, cold_c: float | None) -> str:
