@@ -60,13 +60,16 @@ class NewTopic:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ValueRow:
-    """The newest value of one quantity. ``stale``: too old to be the present."""
+    """The newest value of one quantity. ``stale``: too old to be the present; ``why`` says what
+    is wrong with it, a sentence for each reason, empty where it is good.
+    """
 
     quantity: str
     value: str
     age: str
     flag: str
     stale: bool
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -280,12 +283,18 @@ class SensorTeller:
                 quantity=quantity_words(one.series.quantity),
                 value=value_in_words(one.value, one.series.quantity),
                 age=age_in_words(one.measured_at, self._now),
-                flag=_FLAG_WORDS[one.flag] + (f": {one.reason}" if one.reason else ""),
+                flag=_FLAG_WORDS[one.flag],
                 stale=is_stale(one, self._allowed, self._now),
+                why=sentences(one.reason),
             )
             for one in self._newest
             if (one.series.device, one.series.place) == (sensor.device, sensor.place)
         )
+
+
+def sentences(reason: str) -> str:
+    """``Perhaps stuck: … . Looks like °F: … .`` for the reasons of one reading."""
+    return " ".join(f"{one[:1].upper()}{one[1:]}." for one in reason.split("; ") if one)
 
 
 def payload_in_words(payload: bytes, most: int = 160) -> str:

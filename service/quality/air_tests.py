@@ -22,6 +22,7 @@ from service.quality.terms import (
     FAHRENHEIT_LEAST_C,
     FAHRENHEIT_NEAR_C,
     FAHRENHEIT_WITHIN_S,
+    HOUR_S,
     JUMP_WITHIN_S,
     LEAST_SAME,
     POWER_ON_APART_C,
@@ -62,7 +63,7 @@ def against_before(memory: Memory, value: float, raw: float, at: float, found: l
         _moved(memory, value, at, found)
     if memory.quantity is Quantity.RELATIVE_HUMIDITY:
         _damp(memory, value, raw, at, found)
-    if memory.past.spread < memory.terms.dull:
+    if memory.past.spread < memory.terms.dull and not found:
         _dull(memory, value, found)
     if memory.fahrenheit:
         found.append(_in_fahrenheit(value))
@@ -83,8 +84,12 @@ def _still(memory: Memory, value: float, raw: float, at: float, found: list[str]
     ):
         found.append(
             f"{Doubt.STUCK}: {value:.6g} {memory.quantity.unit} without the least change for "
-            f"{same_for_s / 60:.0f} minutes"
+            f"{_long(same_for_s)}"
         )
+
+
+def _long(span_s: float) -> str:
+    return f"{span_s / 60:.0f} minutes" if span_s < 2 * HOUR_S else f"{span_s / HOUR_S:.0f} hours"
 
 
 def _moved(memory: Memory, value: float, at: float, found: list[str]) -> None:
@@ -128,7 +133,7 @@ def _damp(memory: Memory, value: float, raw: float, at: float, found: list[str])
         memory.wet_since = at
     elif at - memory.wet_since > WET_FOR_S:
         found.append(
-            f"{Doubt.WET}: {value:.6g} % for {(at - memory.wet_since) / 60:.0f} minutes, and a "
+            f"{Doubt.WET}: {value:.6g} % for {_long(at - memory.wet_since)}, and a "
             "wet sensor says so until it is dry"
         )
     source = memory.source
@@ -141,7 +146,9 @@ def _damp(memory: Memory, value: float, raw: float, at: float, found: list[str])
 
 
 def _dull(memory: Memory, value: float, found: list[str]) -> None:
-    """Only of a sensor whose steps are fine: of a coarse one ``_still`` tells."""
+    """Only of a sensor whose steps are fine: of a coarse one, and of one that has not moved at
+    all, ``_still`` tells.
+    """
     terms = memory.terms
     if memory.finest >= terms.coarse_step:
         return
