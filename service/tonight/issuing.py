@@ -12,7 +12,7 @@ from service.climate.outlook.outlook import Outlook, issue_outlook
 from service.climate.outlook.outlook_json import UnreadableOutlookError, model_from, to_json
 from service.climate.outlook.quarters import quarter
 from service.settings.settings import Settings
-from service.store.outlook_store import KeptOutlook, OutlookStore
+from service.store.outlook_store import MOST_NIGHTS, KeptOutlook, OutlookStore
 from service.store.reading_store import ReadingStore
 from service.tonight.night_table import kept_rows
 from service.tonight.quarter_hours import QuarterHours
@@ -77,12 +77,20 @@ class HourlyIssuing:
         )
 
     def study_due(self, now: datetime) -> datetime | None:
-        """The last morning, where nothing was fitted since."""
+        """The last morning, where nothing was fitted since and there was a night to study."""
         morning = last_morning(self._settings.light, now)
         if morning is None:
             return None
         newest = self._kept.model(now)
-        return None if newest is not None and newest.fitted_at >= morning else morning
+        if newest is not None and newest.fitted_at >= morning:
+            return None
+        return morning if self._heard_before(morning) else None
+
+    def _heard_before(self, morning: datetime) -> bool:
+        """In a shed that was set up today nothing is to be learned yet."""
+        shed = QuarterHours(self._readings, self._settings).shed
+        since = morning - MOST_NIGHTS * _DAY
+        return shed is not None and shed.first(self._readings, since, morning) is not None
 
     def _night(self, now: datetime) -> NightSpan | None:
         """The night that goes on or comes next: an outlook of it is due, or it is none."""

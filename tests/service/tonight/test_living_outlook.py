@@ -100,6 +100,14 @@ def test_a_study_is_due_in_the_morning_and_not_again_that_day(filled: Shed) -> N
     assert at_work.study_due(morning) == morning
 
 
+def test_a_shed_that_was_set_up_today_has_nothing_to_study(tmp_path: Path) -> None:
+    with shed_of(tmp_path) as shed:
+        assert issuing(shed).study_due(NOON + HOUR) is None
+        keep(shed, told(NOON, NOON + HOUR))
+        assert issuing(shed).study_due(NOON + HOUR) is None
+        assert issuing(shed).study_due(NOON + DAY) is not None
+
+
 def test_a_model_of_long_ago_says_so_and_at_last_nothing(filled: Shed) -> None:
     at_work = issuing(filled)
     later = [NOON + (NIGHTS + n) * DAY + 11 * HOUR for n in (4, 15)]
