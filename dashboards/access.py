@@ -46,6 +46,7 @@ READS = {
     Least.HELPER: (
         "/",
         "/air",
+        "/air/clocks",
         "/alarms",
         "/api",
         "/api/{path:path}",
@@ -87,6 +88,9 @@ WRITES = {
     Least.ANYONE: ("/login",),
     Least.HELPER: (
         "/air/looked",
+        "/air/clocks/treated",
+        "/air/clocks/treated/{treatment:int}/back",
+        "/air/clocks/treated/{treatment:int}/undo",
         "/alarms/{alarm}/acknowledge",
         "/logout",
         "/nests/{box}/check",

@@ -55,6 +55,14 @@ class MouldClock:
     why_not: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClocksTold:
+    """All clocks of the shed."""
+
+    mites: tuple[MiteClock, ...]
+    mould: tuple[MouldClock, ...]
+
+
 class Clocks:
     """Reads for one page, as known at ``now``."""
 
@@ -71,6 +79,14 @@ class Clocks:
         self._series: Sequence[Series] = tuple(store.series())
         self._within: Mapping[str, str | None] = {one.id: one.within for one in settings.places}
         self._known: dict[tuple[PlaceSeries, datetime], dict[datetime, float]] = {}
+
+    def told(self) -> ClocksTold:
+        """All of them.
+
+        Raises:
+            StoreUnavailableError: the store can't be read now.
+        """
+        return ClocksTold(mites=self.mites(), mould=self.mould())
 
     def mites(self) -> tuple[MiteClock, ...]:
         """Of the shed, of what has a thermometer of its own, and of what was treated for itself.

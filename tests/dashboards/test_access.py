@@ -130,6 +130,9 @@ def test_a_helper_changes_the_nest_book_and_alarms_and_their_own_password_only(
     }
     assert changes == {
         "/air/looked",
+        "/air/clocks/treated",
+        "/air/clocks/treated/1/back",
+        "/air/clocks/treated/1/undo",
         "/alarms/box-1/acknowledge",
         "/nests/box-1/check",
         "/nests/box-1/check/preview",
