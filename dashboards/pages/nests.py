@@ -19,11 +19,13 @@ from dashboards.marks.palette import DAY, NIGHT
 from dashboards.page_services import PageServices
 from dashboards.shed_air import AirSource, ShedAir
 from dashboards.templating import drawn, page
+from dashboards.views.egg_water_view import egg_water_view
 from dashboards.views.local_words import local_day
 from dashboards.views.look_saved import look_saved
 from dashboards.views.nest_card import nest_card
 from dashboards.views.nest_view import Around, nest_list, nest_since, nest_view, shown_since
 from dashboards.views.rail_view import box_label
+from service.answers.egg_losses import egg_losses
 from service.errors import InputError, NotKnownError
 from service.nests.advice import advice
 from service.nests.book_says import BookSays
@@ -86,6 +88,9 @@ def nest(
         picture=drawn(nest_picture(view.picture, palette)) if view.picture else None,
         holds=[(one, drawn(holding_mark(one))) for one in view.holds],
         days=drawn(nest_days(view.picture, palette)) if view.picture else None,
+        water=egg_water_view(
+            egg_losses(services.readings, book, services.settings, found, snapshot.now), zone
+        ),
         whose=names.get(source.place, source.place) if source else None,
         device=source.device if source else None,
         limited=source is not None

@@ -108,3 +108,11 @@ def test_what_cannot_be_is_told_in_a_sentence_and_nothing_is_kept(
     assert answer.status_code == 422
     assert says in answer.text
     assert not shed.records.treatments.treatments()
+
+
+def test_the_water_of_eggs_stands_on_the_page_of_a_box_with_its_own_sensor_alone(
+    client: TestClient,
+) -> None:
+    # Three hours of two days were measured: a row, and no number.
+    assert "<td>1</td><td>cannot tell</td>" in client.get("/nests/box-2").text
+    assert "Water that the eggs lost" not in client.get("/nests/box-1").text
