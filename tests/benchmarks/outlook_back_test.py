@@ -162,6 +162,7 @@ def priors(sheds: Sequence[Series]) -> Mapping[tuple[str, str], OutlookPrior]:
                 if countries[shed.place] != countries[place] and shed.shed != kind
             ],
             "a trial",
+            HOURS,
         )
         for place, kind in product(countries, kinds)
     }

@@ -7,7 +7,7 @@ Unheated sheds of three kinds, in the three years of pvlib and in those named, w
 """
 
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import product
 from pathlib import Path
 
@@ -29,12 +29,12 @@ _LOGIT_PULL = 1e-3
 _DIGITS = 6
 
 
-def prior_of(sheds: Sequence[Series], made: str) -> OutlookPrior:
+ALL_HOURS = range(FIRST_HOUR, LAST_HOUR + 1)
+
+
+def prior_of(sheds: Sequence[Series], made: str, hours: Iterable[int] = ALL_HOURS) -> OutlookPrior:
     """The prior that these sheds, all of them pooled, would state."""
-    return OutlookPrior(
-        made=made,
-        hours={hour: _hour(sheds, hour) for hour in range(FIRST_HOUR, LAST_HOUR + 1)},
-    )
+    return OutlookPrior(made=made, hours={hour: _hour(sheds, hour) for hour in hours})
 
 
 def _hour(sheds: Sequence[Series], hour: int) -> HourPrior:
