@@ -14,6 +14,7 @@ from dashboards.views.local_words import count, moment
 from service.answers.clocks import LONGEST, ClocksTold, MiteClock, MouldClock
 from service.climate.mites import Generations
 from service.climate.mould import MICROSCOPIC, VISIBLE, MouldIndex
+from service.nests.place import PlaceKind
 from service.nests.treatment import Against, Treatment
 
 LOOK_AT = 1.0
@@ -28,7 +29,7 @@ _DAY = timedelta(days=1)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClockRow:
     """``lead`` says what to do, ``lines`` what it comes from. ``look`` where a look is advised,
-    or nobody can tell.
+    or nobody can tell; ``whole`` for the shed, whose treatment reaches all places in it.
     """
 
     place: str
@@ -36,6 +37,7 @@ class ClockRow:
     lead: str
     lines: tuple[str, ...]
     look: bool
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,9 +51,10 @@ class TreatmentRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClocksView:
-    """The whole page."""
+    """The whole page; ``waiting`` are further places in which no look is asked for yet."""
 
     mites: tuple[ClockRow, ...]
+    waiting: tuple[ClockRow, ...]
     mould: tuple[ClockRow, ...]
     treatments: tuple[TreatmentRow, ...]
     lead: str
@@ -68,7 +71,8 @@ def clocks_view(
     of_mites = tuple(_mite_row(one, names, now, zone) for one in clocks.mites)
     newest = sorted(treatments, key=lambda one: (one.at, one.id), reverse=True)[:WORTH_LISTING]
     return ClocksView(
-        mites=of_mites,
+        mites=tuple(row for row in of_mites if row.look or row.whole),
+        waiting=tuple(row for row in of_mites if not row.look and not row.whole),
         mould=tuple(_mould_row(one, now, zone) for one in clocks.mould),
         treatments=tuple(
             TreatmentRow(id=one.id, words=_told(one, names, now, zone), undone=not one.stands)
@@ -105,6 +109,7 @@ def _mite_row(clock: MiteClock, names: dict[str, str], now: datetime, zone: Zone
         lead=lead,
         lines=tuple(lines),
         look=look,
+        whole=clock.place.kind is PlaceKind.SHED,
     )
 
 
@@ -120,7 +125,7 @@ def _mite_lead(clock: MiteClock, now: datetime) -> tuple[bool, str]:
         return False, "Too cold for them to grow. Those that are there wait, for months."
     if clock.grown.coverage < MOSTLY:
         return True, "Too little was measured to wait for the clock: look for mites."
-    return False, f"Look for mites in about {count(days, 'day')}, if it stays as warm."
+    return False, f"Look for mites in about {_wait(days)}, if it stays as warm."
 
 
 def _days_left(grown: Generations, length: timedelta) -> int | None:
@@ -129,6 +134,11 @@ def _days_left(grown: Generations, length: timedelta) -> int | None:
         return None
     days = (LOOK_AT - grown.most) / grown.most * (length / _DAY)
     return None if days > 365 else max(1, math.floor(days))
+
+
+def _wait(days: int) -> str:
+    """In weeks from two on: nobody knows the day so far ahead."""
+    return count(days, "day") if days < 14 else f"{days // 7} weeks"
 
 
 def _generations(grown: Generations) -> str:
@@ -169,7 +179,7 @@ def _mould_lead(grown: MouldIndex) -> tuple[bool, str]:
 
 def _index(grown: MouldIndex) -> str:
     low, high = math.floor(grown.least * 10) / 10, math.ceil(grown.most * 10) / 10
-    return f"index {high:.1f}" if low == high else f"index {low:.1f} to {high:.1f}"
+    return f"index {high:g}" if low == high else f"index {low:g} to {high:g}"
 
 
 def _measured(coverage: float) -> str:
