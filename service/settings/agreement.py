@@ -9,6 +9,8 @@ from devices.formats.sender_name import name_fault
 from devices.reading import Quantity
 from service.nests.place import PlaceKind
 from service.quality.judge import SPANS
+from service.rules.settable import Settable
+from service.rules.settables import BY_KIND
 from service.settings.entry import Entry
 from service.settings.faults import Fault
 from service.settings.feed_agreement import feed_faults
@@ -43,6 +45,7 @@ def disagreements(file: Entry) -> Iterator[Fault]:
     yield from _light_step_faults(file)
     yield from _surface_faults(file)
     yield from _limit_faults(file.tables("limit"), known)
+    yield from _rule_faults(file.tables("rule"))
     yield from _store_faults(file)
     yield from _pages_faults(file)
 
@@ -185,6 +188,29 @@ def _limit_faults(limits: Sequence[Entry], places: Sequence[str]) -> Iterator[Fa
         quantity = limit.text("quantity")
         if quantity is not None:
             yield from _setpoint_faults(limit, Quantity(quantity))
+
+
+def _rule_faults(rules: Sequence[Entry]) -> Iterator[Fault]:
+    yield from twice(rules, "kind", "rule")
+    for rule in rules:
+        kind = rule.text("kind")
+        if kind is not None and kind not in BY_KIND:
+            known = ", ".join(f'"{one}"' for one in BY_KIND)
+            yield rule.fault("kind", known, "is no known kind of rule")
+        elif kind is not None and (numbers := rule.table("numbers")) is not None:
+            yield from _number_faults(numbers, BY_KIND[kind])
+
+
+def _number_faults(numbers: Entry, settable: Settable) -> Iterator[Fault]:
+    known = {number.key: number for number in settable.numbers}
+    for key in numbers.told:
+        told, number = numbers.number(key), known.get(key)
+        if number is None:
+            keys = ", ".join(known) or "none: this rule has no numbers"
+            yield numbers.fault(key, keys, "is no number of this rule")
+        elif told is not None and not number.least <= told <= number.most:
+            span = f"a number from {number.least:g} to {number.most:g} [{number.unit}]"
+            yield numbers.fault(key, span)
 
 
 def _setpoint_faults(limit: Entry, quantity: Quantity) -> Iterator[Fault]:

@@ -1,6 +1,7 @@
 """From the tables of the file to the settings of the service. Pure but for the time zone."""
 
 import os
+from collections.abc import Collection, Sequence
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -11,6 +12,8 @@ from service.intake.broker_address import BrokerAddress
 from service.nests.place import Place, PlaceKind
 from service.rules.built_in import built_in_limits
 from service.rules.limit import Limit
+from service.rules.rule_settings import RuleSet, RuleSettings
+from service.rules.settables import BY_KIND
 from service.settings.agreement import DEFAULT_PLACE
 from service.settings.faults import in_toml
 from service.settings.feed_agreement import ALWAYS_ON
@@ -22,6 +25,7 @@ from service.settings.tables import (
     FeedTable,
     LimitTable,
     PlaceTable,
+    RuleTable,
     SensorTable,
     ShedTable,
     SurfaceTable,
@@ -30,17 +34,21 @@ from service.settings.tables import (
 RECORDS_FILE = "records.db"
 
 
-def build_settings(tables: ConfigurationFile, data: Path, file: Path | None) -> Settings:
+def build_settings(
+    tables: ConfigurationFile, data: Path, file: Path | None, *, limits_in_file: bool
+) -> Settings:
     """The settings that sound tables state; relative names are in the data folder.
 
-    Left out: the machine's time zone, one shed as the only place, the built-in limits.
+    Left out: the machine's time zone, one shed as the only place, the built-in limits. Limits
+    that the file states stand in place of the built-in ones, those of the pages beside them,
+    unless ``[limits]`` says otherwise.
     """
     data = data.absolute()
     places = _places(tables.place, tables.shed)
-    limits = tuple(_limit(limit) for limit in tables.limit)
-    sheds = tuple(place.id for place in places if place.kind is PlaceKind.SHED)
-    sensed = {sensor.place for sensor in tables.sensor}
-    flights = [p.id for p in places if p.kind is PlaceKind.FLIGHT and p.id in sensed]
+    built_in = built_in_of(places, {sensor.place for sensor in tables.sensor})
+    told = tables.limits.built_in
+    with_built_in = not limits_in_file if told is None else told
+    limits, off = _limits(tables, built_in if with_built_in else ())
     site = Site(
         timezone=tables.shed.timezone or machine_time_zone(),
         latitude=tables.shed.latitude,
@@ -55,8 +63,8 @@ def build_settings(tables: ConfigurationFile, data: Path, file: Path | None) -> 
         places=places,
         feeds=_feeds(tables.feed),
         sensors=tuple(_sensor(sensor) for sensor in tables.sensor),
-        limits=limits or tuple(built_in_limits(sheds, flights)),
-        limits_built_in=not limits,
+        limits=limits,
+        limits_built_in=with_built_in,
         readings_file=data / tables.store.readings,
         records_url=f"sqlite:///{data / (tables.store.records or RECORDS_FILE)}",
         keep_raw=tables.store.keep_raw,
@@ -70,6 +78,8 @@ def build_settings(tables: ConfigurationFile, data: Path, file: Path | None) -> 
         key_file=_in(data, tables.pages.key),
         surface=_surface(tables.surface),
         heater_c=None if tables.heater is None else tables.heater.thermostat_c,
+        limits_off=off,
+        rules=_rules(tables.rule),
     )
 
 
@@ -191,6 +201,35 @@ def _sensor(table: SensorTable) -> Sensor:
         measures=dict(table.measures),
         name=table.name or "",
     )
+
+
+def built_in_of(places: Sequence[Place], sensed: Collection[str]) -> tuple[Limit, ...]:
+    """The built-in limits of these places; ``sensed`` are those with a sensor of their own."""
+    sheds = [place.id for place in places if place.kind is PlaceKind.SHED]
+    flights = [p.id for p in places if p.kind is PlaceKind.FLIGHT and p.id in sensed]
+    return built_in_limits(sheds, flights)
+
+
+def _limits(
+    tables: ConfigurationFile, built_in: Sequence[Limit]
+) -> tuple[tuple[Limit, ...], tuple[Limit, ...]]:
+    """The limits that hold, and those that are switched off."""
+    own = {table.id: _limit(table) for table in tables.limit}
+    off = {table.id for table in tables.limit if not table.on}
+    found = {**{limit.id: limit for limit in built_in}, **own}
+    holding = tuple(limit for limit in found.values() if limit.id not in off)
+    return holding, tuple(limit for limit in own.values() if limit.id in off)
+
+
+def _rules(tables: Sequence[RuleTable]) -> RuleSettings:
+    told = {
+        table.kind: RuleSet(
+            is_on=BY_KIND[table.kind].usually_on if table.on is None else table.on,
+            numbers=dict(table.numbers),
+        )
+        for table in tables
+    }
+    return RuleSettings(told=told)
 
 
 def _limit(table: LimitTable) -> Limit:

@@ -6,6 +6,7 @@ file allows that, and whether the result is sound, is seen to by ``editing``.
 """
 
 from collections.abc import Mapping
+from dataclasses import fields
 from datetime import date, time, timedelta
 from enum import Enum
 from typing import Final
@@ -14,6 +15,7 @@ from zoneinfo import ZoneInfo
 from devices.reading import Quantity
 from service.errors import InputError
 from service.nests.place import PlaceKind
+from service.rules.limit import Limit
 from service.settings.document import (
     removed,
     replaced,
@@ -95,6 +97,55 @@ def heater(thermostat_c: float | None) -> Edit:
     """What a heater's thermostat is set to [°C]; None for a shed without one."""
     told = "The shed has no heater." if thermostat_c is None else f"Heater set to {thermostat_c}°."
     return _table("heater", {"thermostat_c": thermostat_c}, told)
+
+
+def limit(told: Limit, *, on: bool = True) -> Edit:
+    """A limit in these terms, whole, in place of the one of its id; ``on`` False keeps it off."""
+    entry = _entry({field.name: getattr(told, field.name) for field in fields(told)})
+    return Edit(
+        what=f"Limit {told.id} was {'set' if on else 'switched off'}.",
+        touches=frozenset({("limit", told.id)}),
+        apply=lambda document: with_entry(
+            with_shed(document), "limit", entry if on else {**entry, "on": False}
+        ),
+    )
+
+
+def forget_limit(id: str) -> Edit:  # noqa: A002 - the key of the file
+    """What was set of a limit holds no more: a built-in one is as usual again, any other gone."""
+
+    def apply(document: Document) -> Document:
+        _there(document, "limit", id)
+        return without_entry(document, "limit", id)
+
+    return Edit(
+        what=f"Limit {id} is as built in, or gone.",
+        touches=frozenset({("limit", id)}),
+        apply=apply,
+    )
+
+
+def built_in_limits(on: bool | None) -> Edit:
+    """Whether the built-in limits hold; None: as they do where nothing is said of them."""
+    told = "left as they are" if on is None else f"switched {'on' if on else 'off'}"
+    return _table("limits", {"built_in": on}, f"The built-in limits were {told}.")
+
+
+def rule(kind: str, *, on: bool | None = None, numbers: Mapping[str, float] | None = None) -> Edit:
+    """What is set of a kind of rule, whole: what is left out is as usual."""
+    entry = _entry({"kind": kind, "on": on, "numbers": numbers or None})
+    as_usual = len(entry) == 1
+
+    def apply(document: Document) -> Document:
+        if as_usual:
+            return without_entry(document, "rule", kind)
+        return with_entry(document, "rule", entry)
+
+    return Edit(
+        what=f"Rule {kind} was set{' as usual' if as_usual else ''}.",
+        touches=frozenset({("rule", kind)}),
+        apply=apply,
+    )
 
 
 def broker(

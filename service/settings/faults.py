@@ -80,6 +80,7 @@ def _table_name(path: KeyPath, document: Mapping[str, object]) -> str:
     table = tables[path[1]] if isinstance(tables, list) else None
     if not isinstance(table, dict):
         return ""
-    names = (table.get(key) for key in _NAMING_KEYS if path[2] != key)
+    keys = ("kind",) if path[0] == "rule" else _NAMING_KEYS
+    names = (table.get(key) for key in keys if path[2] != key)
     name = next((name for name in names if isinstance(name, str | date)), None)
     return "" if name is None else f" (of {in_toml(name)})"

@@ -51,7 +51,9 @@ def settings_of(stated: Stated, data: Path, kept: Kept = NOTHING_KEPT) -> Settin
     tables = examine(document).tables
     if tables is None:
         raise ValueError(f"{stated.file} was never found sound")
-    settings = build_settings(tables, data, stated.file)
+    settings = build_settings(
+        tables, data, stated.file, limits_in_file=bool(stated.document.get("limit"))
+    )
     return replace(
         settings,
         faults=(*stated.faults, *left_out),

@@ -22,6 +22,7 @@ NAMED_BY = {
     "limit": "id",
     "ignored": "device",
     "light_step": "from",
+    "rule": "kind",
 }
 """The lists of tables, each with the key that names its entries."""
 

@@ -11,6 +11,7 @@ from service.climate.light_plan import LightPlan, Site
 from service.intake.broker_address import BrokerAddress
 from service.nests.place import Place
 from service.rules.limit import Limit
+from service.rules.rule_settings import RuleSettings
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,8 +20,9 @@ class Settings:
 
     ``not_in_this_version`` names, in words, what the file asks for and this version lacks.
     ``faults`` is not empty when the file on disk is wrong and these are the last good (or
-    the built-in) settings: every page says so. ``limits_built_in`` is True when the file
-    states no limit.
+    the built-in) settings: every page says so. ``limits_built_in`` is True where the
+    built-in limits hold; those of the keeper's that bear the same id stand in their place.
+    ``limits`` are those that hold, ``limits_off`` those that the keeper switched off.
 
     ``fixed`` are the paths that the file states (``("shed", "name")``, ``("light", "on")``,
     ``("place", "box-1")``, ``("sensor", "th-shed")``, ``("feed", topic)``, ``("limit", id)``,
@@ -61,3 +63,5 @@ class Settings:
     away: Mapping[str, str] = field(default_factory=dict)
     surface: ColdSurface | None = None
     heater_c: float | None = None
+    limits_off: tuple[Limit, ...] = ()
+    rules: RuleSettings = field(default_factory=RuleSettings)

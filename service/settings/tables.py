@@ -193,6 +193,21 @@ class LimitTable(Table):
     on_delay: Delay = timedelta(0)
     off_delay: Delay = timedelta(0)
     priority: PriorityWord = Priority.MEDIUM
+    on: bool = Field(default=True, description="true or false")
+
+
+class LimitsTable(Table):
+    """``[limits]``: whether the built-in ones hold; left out, where the file has no limit."""
+
+    built_in: bool | None = Field(default=None, description="true or false")
+
+
+class RuleTable(Table):
+    """``[[rule]]``: what is set of a kind of rule that is no limit."""
+
+    kind: Id
+    on: bool | None = Field(default=None, description="true or false")
+    numbers: dict[str, float] = Field(default={}, description="{ key = number }")
 
 
 class NoticesTable(Table):
@@ -242,6 +257,8 @@ class ConfigurationFile(Table):
     surface: SurfaceTable | None = Field(default=None, description="a table [surface]")
     heater: HeaterTable | None = Field(default=None, description="a table [heater]")
     limit: list[LimitTable] = Field(default=[], description="tables [[limit]]")
+    limits: LimitsTable = Field(default=LimitsTable(), description="a table [limits]")
+    rule: list[RuleTable] = Field(default=[], description="tables [[rule]]")
     notices: NoticesTable | None = Field(default=None, description="a table [notices]")
     store: StoreTable = Field(default=StoreTable(), description="a table [store]")
     pages: PagesTable = Field(default=PagesTable(), description="a table [pages]")

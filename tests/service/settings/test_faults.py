@@ -515,7 +515,7 @@ VALUES = {
     "unknown table": (
         "[zebra]\na = 1",
         "zebra = { a = 1 } is not a known key; allowed: broker, feed, heater, ignored, light, "
-        "light_step, limit, notices, pages, place, sensor, shed, store, surface",
+        "light_step, limit, limits, notices, pages, place, rule, sensor, shed, store, surface",
     ),
     "unknown key of a place": (
         '[[place]]\nid = "a"\nkind = "box"\nwithin = "shed"',

@@ -60,7 +60,7 @@ def test_what_was_set_on_pages_is_in_force_without_a_file() -> None:
         ("th-box", ""),
     ]
     assert found.ignored == {"neighbour"}
-    assert not found.limits_built_in
+    assert found.limits_built_in
 
 
 def test_what_the_file_states_is_fixed_and_wins() -> None:

@@ -1,0 +1,12 @@
+"""Every kind of rule of which something may be set, in the order in which pages show them.
+
+A rule that joins states its own in its file and has its line here.
+"""
+
+from collections.abc import Mapping
+
+from service.rules.settable import Settable
+
+SETTABLES: tuple[Settable, ...] = ()
+
+BY_KIND: Mapping[str, Settable] = {one.kind: one for one in SETTABLES}
