@@ -4,12 +4,11 @@ from dataclasses import dataclass
 
 from devices.reading import Quantity
 from service.alarms.alarm import Alarm
+from service.alarms.rule_words import rule_words
 from service.alarms.wording import verdict_words, what_to_do
 from service.rules.limit import Limit
 
 OVERDUE = "overdue:"
-TWINS = "twins:"
-CLOCK = "clock:"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,18 +55,12 @@ def words_of(limit: Limit | None) -> AlarmWords:
     )
 
 
-_TWINS = AlarmWords(verdict="Name twice", state="name twice", advice="rename one")
-"""For two devices that call themselves alike."""
-
-_CLOCK = AlarmWords(verdict="Wrong clock", state="wrong clock", advice="set its clock")
-"""For a sender whose clock is ahead or behind."""
-
-
 def alarm_words(alarm: Alarm, limits: tuple[Limit, ...]) -> AlarmWords:
-    """The short words for an alarm of a limit, of two devices with one name, or of a clock."""
-    if alarm.rule.startswith(CLOCK):
-        return _CLOCK
-    return _TWINS if alarm.rule.startswith(TWINS) else words_of(limit_of(alarm, limits))
+    """The short words for an alarm, of a limit or of another kind of rule."""
+    words = rule_words(alarm.rule)
+    if words is None:
+        return words_of(limit_of(alarm, limits))
+    return AlarmWords(verdict=words.verdict, state=words.state, advice=words.advice)
 
 
 def limit_of(alarm: Alarm, limits: tuple[Limit, ...]) -> Limit | None:

@@ -1,0 +1,73 @@
+"""The short words for an alarm of a rule that is no limit, by the kind before its colon. Pure.
+
+Budgets of the wall: ``verdict`` 12 characters, ``state`` 12 (it stands after the name of a
+place), ``advice`` 15. A rule that joins has its line here.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from service.rules.rationales import kind_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleWords:
+    """``name`` is the rule's in a list of rules; ``verdict`` stands alone on the wall, ``state``
+    follows a place ("Shed wet"), ``advice`` is what to do. ``silence``: the alarm says that
+    something is not heard, which the wall tells from the sensors themselves.
+    """
+
+    name: str
+    verdict: str
+    state: str
+    advice: str
+    silence: bool = False
+
+
+RULE_WORDS: Mapping[str, RuleWords] = {
+    "overdue": RuleWords(
+        name="A sensor is silent",
+        verdict="Silent",
+        state="silent",
+        advice="look at it",
+        silence=True,
+    ),
+    "overdue-together": RuleWords(
+        name="Several sensors fell silent together",
+        verdict="Silent",
+        state="silent",
+        advice="look at power",
+        silence=True,
+    ),
+    "broker": RuleWords(
+        name="No sensor can be heard",
+        verdict="No broker",
+        state="unheard",
+        advice="look at power",
+        silence=True,
+    ),
+    "twins": RuleWords(
+        name="Two sensors have one name",
+        verdict="Name twice",
+        state="name twice",
+        advice="rename one",
+    ),
+    "clock": RuleWords(
+        name="A sensor's clock is wrong",
+        verdict="Wrong clock",
+        state="wrong clock",
+        advice="set its clock",
+    ),
+}
+
+
+def rule_words(rule: str) -> RuleWords | None:
+    """The words of a rule's kind; None for a limit, or a kind that has none yet."""
+    kind = kind_of(rule)
+    return None if kind is None else RULE_WORDS.get(kind)
+
+
+def is_silence(rule: str) -> bool:
+    """Whether an alarm of this rule says that something is not heard."""
+    words = rule_words(rule)
+    return words is not None and words.silence
