@@ -63,6 +63,7 @@ class DutyForm:
     over: str = "25"
     hours: str = "4"
     put_out: str = "07:00"
+    food_stages: frozenset[str] = frozenset()
     keeps: tuple[tuple[str, str], ...] = tuple(
         (f"{step.up_to_c:g}", f"{step.hours:g}") for step in USUAL.steps
     )
@@ -118,6 +119,7 @@ def _with_schedule(form: DutyForm, schedule: Schedule) -> DutyForm:
             form,
             kind=SOURS,
             put_out=f"{schedule.put_out:%H:%M}",
+            food_stages=frozenset(stage.value for stage in schedule.stages),
             keeps=tuple((f"{step.up_to_c:g}", f"{step.hours:g}") for step in steps),
             hotter=f"{schedule.keeping.hotter_h:g}",
         )
@@ -143,6 +145,7 @@ def typed_form(told: Told) -> DutyForm:
         over=last("over"),
         hours=last("hours"),
         put_out=last("put_out"),
+        food_stages=frozenset(told.get("food_stage", ())),
         keeps=tuple(
             (last(f"keeps.{n}.to"), last(f"keeps.{n}.hours"))
             for n in range(1, len(USUAL.steps) + 1)
@@ -253,7 +256,8 @@ class _Reading:
             keeping = Keeping(steps=steps, hotter_h=hotter)
         except ValueError as error:
             raise InputError(f"How long food keeps: {error}.") from error
-        return BeforeItSours(put_out=put_out, keeping=keeping)
+        stages = frozenset(stage for stage in Stage if stage.value in self._form.food_stages)
+        return BeforeItSours(put_out=put_out, stages=stages, keeping=keeping)
 
     def visits(self) -> dict[str, object]:
         if self._form.kind == SOURS:

@@ -41,6 +41,7 @@ class DutyFormView:
     kinds: tuple[Choice, ...]
     weekdays: tuple[Choice, ...]
     stages: tuple[Choice, ...]
+    food_stages: tuple[Choice, ...]
     visits: tuple[Choice, ...]
     misses: tuple[Choice, ...]
     longest_name: int = LONGEST_NAME
@@ -64,7 +65,11 @@ def duty_form_view(
     form: DutyForm, found: Duty | None, places: Sequence[Place], times: VisitTimes
 ) -> DutyFormView:
     """``found`` is the duty that is edited; None for a new one."""
-    shown = [place for place in places if place.kind not in {PlaceKind.OUTDOORS, PlaceKind.JAR}]
+    shown = [
+        place
+        for place in places
+        if place.kind not in {PlaceKind.OUTDOORS, PlaceKind.SURFACE, PlaceKind.JAR}
+    ]
     return DutyFormView(
         id=None if found is None else found.id,
         revision=0 if found is None else found.revision,
@@ -94,6 +99,10 @@ def duty_form_view(
         ),
         stages=tuple(
             Choice(value=stage.value, words=stage.value, chosen=stage.value in form.stages)
+            for stage in Stage
+        ),
+        food_stages=tuple(
+            Choice(value=stage.value, words=stage.value, chosen=stage.value in form.food_stages)
             for stage in Stage
         ),
         visits=tuple(

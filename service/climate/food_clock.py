@@ -56,8 +56,8 @@ class Keeping:
 
 USUAL = Keeping(
     steps=(
-        KeepsTo(up_to_c=15, hours=8),
-        KeepsTo(up_to_c=20, hours=6),
+        KeepsTo(up_to_c=15, hours=12),
+        KeepsTo(up_to_c=20, hours=9),
         KeepsTo(up_to_c=25, hours=4),
         KeepsTo(up_to_c=30, hours=2),
     ),

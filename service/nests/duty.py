@@ -123,9 +123,11 @@ class OnWarmDay:
 class BeforeItSours:
     """Food that is put out every day at ``put_out`` by the shed's own clock: due at the last visit
     before it is sour, by the warmth that it stands in. The visits of its terms are not asked.
+    It is put out while the nest is in one of ``stages``; without any, always.
     """
 
     put_out: time = time(7, 0)
+    stages: frozenset[Stage] = frozenset()
     keeping: Keeping = USUAL
 
 

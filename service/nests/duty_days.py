@@ -170,12 +170,19 @@ class PlaceDays:
             return self._before_it_sours(schedule, visit, at)
         return Asked()
 
+    def gets_food(self, schedule: BeforeItSours, day: date) -> bool:
+        """Whether it is put out here on that day."""
+        if not schedule.stages:
+            return True
+        put_out = put_out_at(schedule, day, self._shed.zone)
+        return not self._stages.at(put_out).isdisjoint(schedule.stages)
+
     def _before_it_sours(
         self, schedule: BeforeItSours, visit: VisitOfDay, at: datetime
     ) -> Asked | None:
         """Asked while that visit goes on, if the food would be sour before the next begins."""
         put_out = put_out_at(schedule, visit.day, self._shed.zone)
-        if at < put_out:
+        if at < put_out or not self.gets_food(schedule, visit.day):
             return None
         food = FoodOut(put_out=put_out, now=at, until=visit.span.until)
         told = self._shed.air.souring(self.place, schedule.keeping, food)
@@ -207,10 +214,16 @@ def slots_on(day: date, duties: Sequence[Duty], shed: ShedDays) -> tuple[DutySlo
             found += [
                 DutySlot(duty_id=duty.id, place=place.place, day=day, visit=visit)
                 for place in places
-                if isinstance(terms.schedule, BeforeItSours)
-                or place.asks(terms, of_day, span.since)
+                if _is_foreseen(place, terms, of_day)
             ]
     return tuple(found)
+
+
+def _is_foreseen(place: PlaceDays, terms: DutyTerms, visit: VisitOfDay) -> bool:
+    """Food that is put out is taken out that day, whatever the air."""
+    if isinstance(terms.schedule, BeforeItSours):
+        return place.gets_food(terms.schedule, visit.day)
+    return place.asks(terms, visit, visit.span.since) is not None
 
 
 def same_but_for_since(one: DutyTerms, other: DutyTerms) -> bool:

@@ -90,7 +90,7 @@ TEMPLATES = (
         key="soft food out",
         name="Soft food out, before it sours",
         where=WhereKind.EVERY_CAGE,
-        schedule=BeforeItSours(),
+        schedule=BeforeItSours(stages=_CHICKS),
         visits=(Visit.MORNING,),
         minutes=0.5,
     ),

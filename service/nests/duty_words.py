@@ -53,11 +53,15 @@ def schedule_in_words(schedule: Schedule) -> str:
         first = f"{schedule.first.day} {schedule.first:%B}"
         return f"{_every(schedule.days)} from {first} on"
     if isinstance(schedule, ByStage):
-        stages = _listed([_STAGES[one] for one in Stage if one in schedule.stages], "or")
-        return f"{_every(schedule.every)} while the nest is {stages}"
+        return f"{_every(schedule.every)} while the nest is {_stages(schedule.stages)}"
     if isinstance(schedule, BeforeItSours):
-        return f"before what was put out at {clock(schedule.put_out)} sours"
+        while_so = f" while the nest is {_stages(schedule.stages)}" if schedule.stages else ""
+        return f"before what was put out at {clock(schedule.put_out)} sours{while_so}"
     return f"when it has been over {schedule.over_c:g}° that day, then every {schedule.every_h:g} h"
+
+
+def _stages(stages: frozenset[Stage]) -> str:
+    return _listed([_STAGES[one] for one in Stage if one in stages], "or")
 
 
 def keeping_in_words(keeping: Keeping) -> str:

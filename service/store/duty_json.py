@@ -41,7 +41,12 @@ def _told(schedule: Schedule) -> dict[str, object]:
         stages = [stage.value for stage in Stage if stage in schedule.stages]
         return {"kind": _STAGE, "stages": stages, "every": schedule.every}
     if isinstance(schedule, BeforeItSours):
-        return {"kind": _SOURS, "put_out": f"{schedule.put_out:%H:%M}", **_kept(schedule.keeping)}
+        return {
+            "kind": _SOURS,
+            "put_out": f"{schedule.put_out:%H:%M}",
+            "stages": [stage.value for stage in Stage if stage in schedule.stages],
+            **_kept(schedule.keeping),
+        }
     return {"kind": _WARM, "over_c": schedule.over_c, "every_h": schedule.every_h}
 
 
@@ -58,7 +63,11 @@ def schedule_of(text: str) -> Schedule:
     if kind == _WARM:
         return OnWarmDay(over_c=float(told["over_c"]), every_h=float(told["every_h"]))
     if kind == _SOURS:
-        return BeforeItSours(put_out=time.fromisoformat(told["put_out"]), keeping=_keeping(told))
+        return BeforeItSours(
+            put_out=time.fromisoformat(told["put_out"]),
+            stages=frozenset(map(Stage, told["stages"])),
+            keeping=_keeping(told),
+        )
     raise ValueError(f"{kind!r} is no kind of schedule")
 
 

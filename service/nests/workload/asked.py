@@ -8,7 +8,15 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, tzinfo
 
-from service.nests.duty import ByStage, Duty, DutyTerms, OnWarmDay, VisitTimes, WhereKind
+from service.nests.duty import (
+    BeforeItSours,
+    ByStage,
+    Duty,
+    DutyTerms,
+    OnWarmDay,
+    VisitTimes,
+    WhereKind,
+)
 from service.nests.duty_days import foreseen_visits
 from service.nests.place import PlaceKind
 from service.nests.stage import Stage
@@ -87,6 +95,8 @@ def _pieces(terms: DutyTerms, asking: Asking, day: date, busy: Busy) -> Iterator
     if isinstance(terms.schedule, ByStage):
         # On which of these days the stage will have begun is not known yet.
         chance = busy(terms.schedule.stages) / terms.schedule.every
+    if isinstance(terms.schedule, BeforeItSours) and terms.schedule.stages:
+        chance = busy(terms.schedule.stages)
     if chance:
         foreseen = not isinstance(terms.schedule, OnWarmDay)
         for _ in foreseen_visits(terms, day, asking.zone, asking.times):

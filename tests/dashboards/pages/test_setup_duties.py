@@ -101,12 +101,14 @@ def test_a_duty_of_ones_own_is_kept_as_it_was_told(shed: FilledShed, client: Tes
             {
                 "kind": "sours",
                 "put_out": "06:30",
+                "food_stage": ["rearing"],
                 "keeps.1.to": "20",
                 "keeps.1.hours": "5,5",
                 "hotter": "2",
             },
             BeforeItSours(
                 put_out=time(6, 30),
+                stages=frozenset({Stage.REARING}),
                 keeping=Keeping(steps=(KeepsTo(up_to_c=20, hours=5.5),), hotter_h=2),
             ),
         ),

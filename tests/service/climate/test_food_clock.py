@@ -18,7 +18,7 @@ def of(told: list[tuple[int, float]], hours: float) -> Spent:
 
 
 @pytest.mark.parametrize(
-    ("temperature_c", "keeps_h"), [(10, 8), (15, 8), (15.1, 6), (25, 4), (29, 2), (31, 1)]
+    ("temperature_c", "keeps_h"), [(10, 12), (15, 12), (15.1, 9), (25, 4), (29, 2), (31, 1)]
 )
 def test_food_is_sour_when_its_time_is_up(temperature_c: float, keeps_h: int) -> None:
     found = of(steady(temperature_c, keeps_h), keeps_h)
@@ -28,20 +28,20 @@ def test_food_is_sour_when_its_time_is_up(temperature_c: float, keeps_h: int) ->
 
 def test_a_cool_morning_and_a_warm_noon_add_up() -> None:
     told = [*steady(14, 4), *((at + 4 * MS_IN_AN_HOUR, 28.0) for at, _ in steady(28, 1))]
-    assert of(told, 5).least == pytest.approx(4 / 8 + 1 / 2)
+    assert of(told, 5).least == pytest.approx(4 / 12 + 1 / 2)
 
 
 def test_time_nobody_measured_counts_by_the_shortest_and_not_at_all() -> None:
     found = of(steady(20, 2), 4)
     # The last value, of half past one, holds for an hour; an hour and a half is unknown.
-    assert found.least == pytest.approx(2.5 / 6)
-    assert found.most == pytest.approx(2.5 / 6 + 1.5 / 1)
+    assert found.least == pytest.approx(2.5 / 9)
+    assert found.most == pytest.approx(2.5 / 9 + 1.5 / 1)
 
 
 def test_a_value_from_just_before_tells_of_the_beginning() -> None:
     told = [(-MS_IN_AN_HOUR // 2, 20.0), (MS_IN_AN_HOUR // 2, 20.0)]
     found = of(told, 1)
-    assert found.most == pytest.approx(1 / 6)
+    assert found.most == pytest.approx(1 / 9)
 
 
 @pytest.mark.parametrize(

@@ -328,6 +328,13 @@ def test_food_that_was_taken_out_is_not_asked_for_again_that_day_nor_missed() ->
     assert len(duties_due([SOFT_FOOD], [taken], next_day)) == 1
 
 
+def test_food_that_is_put_out_for_some_nests_is_asked_for_there_alone() -> None:
+    rearing = BeforeItSours(put_out=time(7), stages=frozenset({Stage.REARING}))
+    one = duty("Soft food out", schedule=rearing)
+    assert the_due(one, at(MONDAY, 8), air=Air(Warmth.OVER)) is None
+    assert slots_on(MONDAY + DAY, [one], shed(at(MONDAY, 8))) == ()
+
+
 def test_to_come_food_goes_out_at_the_last_visit_of_the_day() -> None:
     ahead = slots_on(MONDAY + DAY, [SOFT_FOOD], shed(at(MONDAY, 8)))
     assert [one.visit for one in ahead] == [Visit.EVENING]

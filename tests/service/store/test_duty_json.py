@@ -32,7 +32,7 @@ schedules = st.one_of(
     st.builds(ByCalendar, weekdays=st.frozensets(st.sampled_from(Weekday))),
     st.builds(EveryDays, days=st.integers(1, 366), first=st.dates()),
     st.builds(ByStage, stages=st.frozensets(st.sampled_from(Stage)), every=st.integers(1, 366)),
-    st.just(BeforeItSours(put_out=time(6, 30))),
+    st.just(BeforeItSours(put_out=time(6, 30), stages=frozenset({Stage.REARING}))),
     st.builds(OnWarmDay, over_c=st.floats(-10, 50), every_h=st.floats(1, 24)),
 )
 rotas = st.lists(st.builds(RotaStep, words=st.text(), days=st.integers(1, 366))).map(tuple)
