@@ -227,6 +227,7 @@ class LimitPath:
             Raised(
                 rule=limit.id,
                 place=limit.place,
+                kind=f"{limit.quantity} {'low' if limit.low is not None else 'high'}",
                 priority=limit.priority,
                 at=at,
                 value=value,

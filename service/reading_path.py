@@ -135,10 +135,12 @@ class ReadingPath:
 
         ``forgiving``: nobody listened meanwhile, so that silence till now is no silence.
         """
-        self._limits.restore(self._store, now)
-        self._twins.restore(now)
-        self._clocks.restore(now)
-        moved = self._overdue.restore(self._store.deadlines(), now, forgiving=forgiving)
+        # Weighed at the end: what hides another alarm may be taken up later than that one.
+        with self._alarms.at_once(now):
+            self._limits.restore(self._store, now)
+            self._twins.restore(now)
+            self._clocks.restore(now)
+            moved = self._overdue.restore(self._store.deadlines(), now, forgiving=forgiving)
         overheard = self._store.overheard()
         described = [one.topic for one in overheard if self._can_be_read(one)]
         self._overheard = {one.topic for one in overheard}.difference(described)
@@ -255,20 +257,22 @@ class ReadingPath:
         ``deaf``: the broker can't be heard now.
         """
         while True:
-            deadlines = (self._limits.next_deadline(), self._overdue.next_deadline())
+            deadlines = (
+                self._limits.next_deadline(),
+                self._overdue.next_deadline(),
+                self._alarms.next_deadline(),
+            )
             soonest = min((at for at in deadlines if at is not None), default=None)
             if soonest is None or soonest > now:
                 return
             self._limits.tick(soonest)
             self._overdue.tick(soonest, deaf=deaf)
+            self._alarms.tick(soonest)
 
-    def acknowledge(self, alarm_id: str, *, by: str | None, at: datetime) -> None:
-        """A person has seen an alarm.
-
-        Raises:
-            NotKnownError: no open alarm has this id.
-        """
-        self._alarms.acknowledge(alarm_id, by=by, at=at)
+    @property
+    def alarms(self) -> AlarmPath:
+        """The open alarms, for what persons ask of them."""
+        return self._alarms
 
     def save_alarms(self) -> None:
         """Write changed alarms.

@@ -15,6 +15,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Protocol, Self
 
+from service.alarm_requests import carry_out
 from service.clock import Clock, speed_of
 from service.errors import NotKnownError, StoreUnavailableError
 from service.heartbeat import Heartbeat, read_heartbeat, write_heartbeat
@@ -259,24 +260,15 @@ class Watch:
 
     def _carry_out(self, request: Request) -> None:
         now = self._clock.now()
-        match request.kind:
-            case RequestKind.ACKNOWLEDGE:
-                outcome = self._acknowledge(request, now)
-            case RequestKind.LISTEN_ROUND:
-                self._begin_round(time.monotonic() + ROUND_S)
-                outcome = f"listening to every topic for {ROUND_S / 60:.0f} minutes"
-            case RequestKind.RETRY_LETTERS:
-                outcome = self._retry(request, now)
+        if request.kind is RequestKind.LISTEN_ROUND:
+            self._begin_round(time.monotonic() + ROUND_S)
+            outcome = f"listening to every topic for {ROUND_S / 60:.0f} minutes"
+        elif request.kind is RequestKind.RETRY_LETTERS:
+            outcome = self._retry(request, now)
+        else:
+            outcome = carry_out(self._path.alarms, request, now)
         with suppress(NotKnownError):  # somebody took the request away meanwhile
             self._requests.settle(request.id, at=now, outcome=outcome)
-
-    def _acknowledge(self, request: Request, now: datetime) -> str:
-        try:
-            self._path.acknowledge(request.subject, by=request.by, at=now)
-        except NotKnownError as error:
-            return str(error)
-        self._path.save_alarms()
-        return "done"
 
     def _retry(self, request: Request, now: datetime) -> str:
         try:

@@ -190,7 +190,12 @@ def reading_path(settings: Settings, stores: Stores, *, settled: bool | None = N
     names = {place.id: place.name for place in settings.places}
     zone = settings.site.timezone
     sheds = [place.id for place in settings.places if place.kind is PlaceKind.SHED]
-    alarms = AlarmPath(stores.records.alarms, settled=settled)
+    alarms = AlarmPath(
+        stores.records.alarms,
+        settled=settled,
+        around={place.id: place.within for place in settings.places},
+        priorities={limit.id: limit.priority for limit in settings.limits},
+    )
     return ReadingPath(
         decode=decoder(settings),
         placement=Placement(settings.sensors),

@@ -4,11 +4,11 @@ STRICT tables of SQLite know INTEGER, REAL, TEXT and BLOB only. Times are UTC wi
 decimals and so sort as text.
 """
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import Dialect, Text
+from sqlalchemy import REAL, Dialect, Text
 from sqlalchemy.types import TypeDecorator
 
 
@@ -41,6 +41,19 @@ class Day(TypeDecorator[date]):
 
     def process_result_value(self, value: Any | None, dialect: Dialect) -> date | None:  # noqa: ARG002
         return None if value is None else date.fromisoformat(value)
+
+
+class Seconds(TypeDecorator[timedelta]):
+    """How long, kept in seconds."""
+
+    impl = REAL
+    cache_ok = True
+
+    def process_bind_param(self, value: timedelta | None, dialect: Dialect) -> float | None:  # noqa: ARG002
+        return None if value is None else value.total_seconds()
+
+    def process_result_value(self, value: Any | None, dialect: Dialect) -> timedelta | None:  # noqa: ARG002
+        return None if value is None else timedelta(seconds=value)
 
 
 class Word(TypeDecorator[StrEnum]):

@@ -17,8 +17,16 @@ class SqlRequests:
     def __init__(self, transactions: Transactions) -> None:
         self._transactions = transactions
 
-    def ask(self, kind: RequestKind, subject: str, *, by: str | None, at: datetime) -> int:
-        asked = insert(REQUESTS).values(kind=kind, subject=subject, by=by, at=at)
+    def ask(
+        self,
+        kind: RequestKind,
+        subject: str,
+        *,
+        by: str | None,
+        at: datetime,
+        body: str | None = None,
+    ) -> int:
+        asked = insert(REQUESTS).values(kind=kind, subject=subject, by=by, at=at, body=body)
 
         def write(connection: Connection) -> int:
             made = connection.execute(asked).inserted_primary_key
@@ -34,6 +42,7 @@ class SqlRequests:
             REQUESTS.c.subject,
             REQUESTS.c.by,
             REQUESTS.c.at,
+            REQUESTS.c.body,
         )
         asked = select(*columns).where(REQUESTS.c.settled_at.is_(None)).order_by(REQUESTS.c.id)
         rows = self._transactions.read(lambda found: found.execute(asked).mappings().all())

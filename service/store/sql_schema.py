@@ -16,7 +16,7 @@ from devices.errors import ClutchweatherError
 from service.store.sql_engine import Transactions, open_engine
 
 STEPS = Path(__file__).parent / "migrations"
-NEWEST = "0005"
+NEWEST = "0006"
 
 
 class NewerRecordsError(ClutchweatherError):

@@ -15,13 +15,14 @@ from sqlalchemy import (
 
 from devices.reading import Quantity
 from service.alarms.alarm import AlarmState
+from service.alarms.suppression import SuppressionKind
 from service.nests.book_correction import Subject
 from service.nests.nest import Candling, ChickFate, EggFate, HenSeen, Life, Sex
 from service.nests.place import PlaceKind
 from service.people.role import Role
 from service.rules.limit import Priority
 from service.store.alarm_store import RequestKind
-from service.store.sql_columns import Day, UtcTime, Word
+from service.store.sql_columns import Day, Seconds, UtcTime, Word
 
 METADATA = MetaData()
 
@@ -183,6 +184,14 @@ ALARMS = Table(
     Column("cleared_at", UtcTime),
     Column("acknowledged_at", UtcTime),
     Column("acknowledged_by", Text),
+    Column("kind", Text, nullable=False, server_default=""),
+    Column("because_of", Text),
+    Column("latching", Integer, nullable=False, server_default="0"),
+    Column("re_alarm_after", Seconds),
+    Column("suppressed", Word(SuppressionKind)),
+    Column("suppressed_until", UtcTime),
+    Column("suppressed_why", Text),
+    Column("told_at", UtcTime),
     sqlite_strict=True,
 )
 
@@ -196,6 +205,7 @@ REQUESTS = Table(
     Column("at", UtcTime, nullable=False),
     Column("settled_at", UtcTime, index=True),
     Column("outcome", Text),
+    Column("body", Text),
     sqlite_strict=True,
 )
 

@@ -253,7 +253,7 @@ def test_a_store_that_refuses_alarms_gets_them_later(shed: Shed) -> None:
 def test_acknowledging_makes_an_active_alarm_acknowledged(shed: Shed) -> None:
     shed.walk(*minutes(4.0, 0, 12))
     (alarm,) = shed.alarms("cold-night")
-    shed.path.acknowledge(alarm.id, by="keeper", at=EVENING + 13 * MINUTE)
+    shed.path.alarms.acknowledge(alarm.id, by="keeper", at=EVENING + 13 * MINUTE)
     shed.path.save_alarms()
     (alarm,) = shed.alarms("cold-night")
     assert alarm.state is AlarmState.ACKNOWLEDGED

@@ -24,7 +24,9 @@ def test_a_built_in_limit_has_the_priority_of_its_rationale(limit: Limit) -> Non
 
 @pytest.mark.parametrize("path", [service.overdue_path, service.twins_path, service.clock_path])
 def test_a_path_raises_only_what_says_why(path: object) -> None:
-    assert kind_of(path.RULE_PREFIX) in RATIONALES  # type: ignore[attr-defined]
+    kind = kind_of(path.RULE_PREFIX)  # type: ignore[attr-defined]
+    assert kind is not None
+    assert kind in RATIONALES
 
 
 @pytest.mark.parametrize("kind", RATIONALES)

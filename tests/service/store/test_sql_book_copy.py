@@ -17,6 +17,7 @@ from service.store.sql_tables import METADATA
 # Everything else in records.db is of the machine and its people, and goes by the backup.
 NOT_OF_THE_BOOK = {
     "alarms",
+    "alarm_journal",
     "calendar_events",
     "calendar_tokens",
     "calibrations",
@@ -33,6 +34,7 @@ NOT_OF_THE_BOOK = {
     "salt_trials",
     "sessions",
     "suggestions",
+    "suppressions",
     # Made anew from what was measured.
     "outlook_nights",
     "outlook_models",

@@ -12,7 +12,12 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import create_engine
 
-from service.store import sql_air_tables, sql_book_tables, sql_duty_tables  # noqa: F401 - of the metadata
+from service.store import (  # noqa: F401 - of the metadata
+    sql_air_tables,
+    sql_alarm_tables,
+    sql_book_tables,
+    sql_duty_tables,
+)
 from service.store.sql_engine import sql_url
 from service.store.sql_schema import (
     NEWEST,
