@@ -8,10 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from dashboards.views.alarm_words import limit_of, silent_device
+from dashboards.views.alarm_words import is_of_silence, limit_of, silent_device
 from devices.reading import Quantity
 from devices.sensor import Sensor
 from service.alarms.alarm import Alarm, AlarmState
+from service.alarms.suppression import SuppressionKind
 from service.answers.latest import is_fresh
 from service.climate.light_state import Light
 from service.quality.flag import Flag
@@ -22,6 +23,9 @@ from service.store.reading_store import Heard, Latest
 
 IN_THE_JAR = "in the jar"
 """Why a limit is untold whose sensor is away for a salt trial."""
+
+
+_BY_A_PERSON = (SuppressionKind.SHELVED, SuppressionKind.OUT_OF_SERVICE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +62,10 @@ class Beyond:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShedState:
-    """``act`` and ``watch`` are active alarms of limits, worst first.
+    """``act`` and ``watch`` are active alarms that are told, worst first; what only says that
+    something is silent is none of them, for ``silent`` has it.
+    ``shelved`` are active ones that a person shelved or took out of service, worst first, but
+    for those of low priority: nobody is told of them, and nothing is well.
 
     ``waiting`` are sensors that were set up and not heard yet, within their time.
     ``live`` counts sensors that were heard in time, of ``sensors``; those in a salt jar, which
@@ -78,6 +85,7 @@ class ShedState:
     act: tuple[Alarm, ...] = ()
     watch: tuple[Alarm, ...] = ()
     low: tuple[Alarm, ...] = ()
+    shelved: tuple[Alarm, ...] = ()
     returned: tuple[Alarm, ...] = ()
     silent: tuple[Silent, ...] = ()
     waiting: tuple[Sensor, ...] = ()
@@ -97,7 +105,7 @@ class ShedState:
     @property
     def rest_well(self) -> bool:
         """All that is heard is well."""
-        wrong = self.act or self.watch or self.beyond
+        wrong = self.act or self.watch or self.beyond or self.shelved
         return self.live > 0 and not (wrong or self.waiting or self._untold_though_heard)
 
     @property
@@ -133,7 +141,9 @@ def shed_state(
     silent = _silent(settings.sensors, heard, alarms, now)
     quiet = {one.sensor.device for one in silent}
     known = {one.device for one in heard if one.at.year > 1970}
-    active = [one for one in alarms if one.state.active and silent_device(one) is None]
+    of_limits = [one for one in alarms if one.state.active and not is_of_silence(one)]
+    # What is hidden by its cause is told with it.
+    active = [one for one in of_limits if one.suppressed is not SuppressionKind.BY_DESIGN]
     return ShedState(
         now=now,
         trouble=trouble,
@@ -152,14 +162,14 @@ def shed_state(
         returned=tuple(
             one
             for one in alarms
-            if one.state is AlarmState.RETURNED_UNACKNOWLEDGED and silent_device(one) is None
+            if one.state is AlarmState.RETURNED_UNACKNOWLEDGED and not is_of_silence(one)
         ),
         silent=silent,
         waiting=tuple(
             s for s in settings.sensors if s.device not in known and s.device not in quiet
         ),
         untold=_untold(settings, newest, believed, now),
-        beyond=_beyond(settings, newest, active, night, now),
+        beyond=_beyond(settings, newest, of_limits, night, now),
     )
 
 
