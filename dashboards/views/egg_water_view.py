@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
-from dashboards.views.local_words import day_word, local_day
+from dashboards.views.local_words import count, day_word, local_day
 from service.answers.egg_losses import LossOfEgg
 from service.climate.egg_water import LEAST_COVERAGE, USUAL_LOSS, Loss
 from service.climate.egg_weighed import EggLoss
@@ -55,8 +55,8 @@ def _row(one: LossOfEgg, zone: ZoneInfo) -> EggWaterRow:
 def _so_far(one: LossOfEgg) -> str:
     if one.lost.loss is None:
         return "cannot tell"
-    days = f"{math.floor(one.days)} days"
-    return f"{share(one.lost.loss)} in {days}{' in the shell' if one.over else ''}"
+    days = count(math.floor(one.days), "day")
+    return f"{share(one.lost.loss)} in {days}{', all of its time' if one.over else ''}"
 
 
 def _by_hatching(one: LossOfEgg) -> str:
