@@ -84,6 +84,7 @@ def test_a_tap_begins_the_clock_anew_and_is_taken_back(
     assert (told.place, told.against) == ("shed", Against.MITES)
     page = client.get("/air/clocks").text
     assert "Last treated 14:30" in page
+    assert "Begun anew" in page
     client.post(f"/air/clocks/treated/{told.id}/undo")
     assert "Nobody told when it was treated" in client.get("/air/clocks").text
     client.post(f"/air/clocks/treated/{told.id}/back")
