@@ -9,7 +9,6 @@ from service.alarms.wording import verdict_words, what_to_do
 from service.rules.limit import Limit
 
 OVERDUE = "overdue:"
-_OF_SILENCE = (OVERDUE, "overdue-together:", "broker:")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,11 +71,6 @@ def limit_of(alarm: Alarm, limits: tuple[Limit, ...]) -> Limit | None:
 def silent_device(alarm: Alarm) -> str | None:
     """The sensor that an alarm says is silent, or None for an alarm of a limit."""
     return alarm.rule.removeprefix(OVERDUE) if alarm.rule.startswith(OVERDUE) else None
-
-
-def is_of_silence(alarm: Alarm) -> bool:
-    """Whether it says that one sensor or several are silent, which their deadlines say too."""
-    return alarm.rule.startswith(_OF_SILENCE)
 
 
 def value_in_words(value: float, quantity: Quantity) -> str:

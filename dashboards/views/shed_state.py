@@ -8,10 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from dashboards.views.alarm_words import is_of_silence, limit_of, silent_device
+from dashboards.views.alarm_words import limit_of, silent_device
 from devices.reading import Quantity
 from devices.sensor import Sensor
 from service.alarms.alarm import Alarm, AlarmState
+from service.alarms.rule_words import is_silence
 from service.alarms.suppression import SuppressionKind
 from service.answers.latest import is_fresh
 from service.climate.light_state import Light
@@ -141,9 +142,10 @@ def shed_state(
     silent = _silent(settings.sensors, heard, alarms, now)
     quiet = {one.sensor.device for one in silent}
     known = {one.device for one in heard if one.at.year > 1970}
-    of_limits = [one for one in alarms if one.state.active and not is_of_silence(one)]
+    wrong = [one for one in alarms if one.state.active and not is_silence(one.rule)]
     # What is hidden by its cause is told with it.
-    active = [one for one in of_limits if one.suppressed is not SuppressionKind.BY_DESIGN]
+    active = [one for one in wrong if one.told]
+    shelved = [one for one in wrong if one.suppressed in _BY_A_PERSON]
     return ShedState(
         now=now,
         trouble=trouble,
@@ -159,17 +161,23 @@ def shed_state(
         act=_worst_first(active, Priority.HIGH, settings.limits),
         watch=_worst_first(active, Priority.MEDIUM, settings.limits),
         low=_worst_first(active, Priority.LOW, settings.limits),
+        shelved=(
+            *_worst_first(shelved, Priority.HIGH, settings.limits),
+            *_worst_first(shelved, Priority.MEDIUM, settings.limits),
+        ),
         returned=tuple(
             one
             for one in alarms
-            if one.state is AlarmState.RETURNED_UNACKNOWLEDGED and not is_of_silence(one)
+            if one.told
+            and one.state is AlarmState.RETURNED_UNACKNOWLEDGED
+            and not is_silence(one.rule)
         ),
         silent=silent,
         waiting=tuple(
             s for s in settings.sensors if s.device not in known and s.device not in quiet
         ),
         untold=_untold(settings, newest, believed, now),
-        beyond=_beyond(settings, newest, of_limits, night, now),
+        beyond=_beyond(settings, newest, wrong, night, now),
     )
 
 

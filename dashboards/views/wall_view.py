@@ -30,6 +30,7 @@ from dashboards.views.tonight_words import (
     will_likely_be_cold,
 )
 from service.alarms.alarm import Alarm, AlarmState
+from service.alarms.suppression import SuppressionKind
 from service.answers.outlook import Tonight
 from service.rules.limit import Limit
 from service.settings.settings import Settings
@@ -73,9 +74,11 @@ class LastNight:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WallView:
-    """All that the wall says. ``foot`` is a line at the very bottom: faults of the settings.
+    """All that the wall says. ``foot`` is a line at the very bottom: what is shelved where the
+    verdict does not tell it, and faults of the settings.
 
     ``last_heard`` is when anything was last heard, of all sensors; None: nothing ever.
+    ``shelved`` says which dangers nobody is told of now, None where there are none.
     """
 
     form: Form
@@ -90,6 +93,7 @@ class WallView:
     foot: str | None
     last_heard: datetime | None
     spoken: str
+    shelved: str | None = None
 
 
 def wall_view(
@@ -120,6 +124,8 @@ def wall_view(
             if heard:
                 plan = (f"plan from {clock_time(heard, teller.zone)},", "still good")
             third = WallLine(sentences=("Go and look",), notes=plan)
+    shelved = teller.shelved_sentence()
+    beside = shelved if form is not Form.PLAIN else None
     return WallView(
         form=form,
         verdict=verdict,
@@ -130,9 +136,10 @@ def wall_view(
         cut=state.blind or channel is None or channel.latest is None,
         rail=rail,
         night=night,
-        foot=_foot(settings),
+        foot=_foot(settings, beside),
         last_heard=teller.last_heard(),
-        spoken=_spoken(verdict, second, third),
+        spoken=" ".join(filter(None, (_spoken(verdict, second, third), beside))),
+        shelved=shelved,
     )
 
 
@@ -140,11 +147,12 @@ def _spoken(*lines: WallLine) -> str:
     return ". ".join(", ".join((line.sentences[0], *line.notes)) for line in lines) + "."
 
 
-def _foot(settings: Settings) -> str | None:
-    if not settings.faults:
-        return None
-    faults = count(len(settings.faults), "fault")
-    return f"The settings file has {faults}; the last good one holds"
+def _foot(settings: Settings, shelved: str | None) -> str | None:
+    told = [shelved.removesuffix(".")] if shelved else []
+    if settings.faults:
+        faults = count(len(settings.faults), "fault")
+        told.append(f"The settings file has {faults}; the last good one holds")
+    return ". ".join(told) or None
 
 
 def _next_box(rail: RailView) -> WallLine:
@@ -190,7 +198,7 @@ class _Teller:
         to_watch = self._to_watch()
         if to_watch is not None:
             return Form.OUTLINE, to_watch
-        return Form.PLAIN, self._all_well()
+        return Form.PLAIN, self._shelved_verdict() if self.state.shelved else self._all_well()
 
     def _to_watch(self) -> WallLine | None:
         """What is wrong comes before what is beyond, and that before what may come."""
@@ -198,8 +206,40 @@ class _Teller:
             return self._alarm_verdict(self.state.watch, "watch", "watch")
         if self.state.beyond:
             return self._beyond_verdict(self.state.beyond[0])
-        cold = self._cold_ahead()
+        # What is wrong now and shelved is told in its place: the night has a line of its own.
+        cold = None if self.state.shelved else self._cold_ahead()
         return None if cold is None else self._cold_later(cold)
+
+    def _shelved_verdict(self) -> WallLine:
+        """Nobody is called, and nothing is well: in words, without a colour."""
+        first = self.state.shelved[0]
+        number = len(self.state.shelved)
+        only_shelved = all(one.suppressed is SuppressionKind.SHELVED for one in self.state.shelved)
+        return WallLine(
+            sentences=(f"{number} shelved" if only_shelved else "Not all well",),
+            notes=(self._place_and_state(first), self._suppressed_until(first)),
+            bold=True,
+        )
+
+    def shelved_sentence(self) -> str | None:
+        """``Shelved until 23:10: Shed too cold. Out of service: Box 2 too hot.``"""
+        told = [
+            f"{self._suppressed_until(one).capitalize()}: {self._place_and_state(one)}."
+            if one.suppressed is SuppressionKind.OUT_OF_SERVICE
+            else f"Shelved {self._suppressed_until(one)}: {self._place_and_state(one)}."
+            for one in self.state.shelved
+        ]
+        return " ".join(told) or None
+
+    def _place_and_state(self, alarm: Alarm) -> str:
+        state = alarm_words(alarm, self.settings.limits).state
+        return f"{self.name(alarm.place)} {state}"
+
+    def _suppressed_until(self, alarm: Alarm) -> str:
+        if alarm.suppressed is SuppressionKind.OUT_OF_SERVICE:
+            return "out of service"
+        until = alarm.suppressed_until
+        return f"until {moment(until, self.state.now, self.zone)}" if until else "shelved"
 
     def _all_well(self) -> WallLine:
         state = self.state

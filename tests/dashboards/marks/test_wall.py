@@ -2,6 +2,7 @@
 
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from datetime import timedelta
 from itertools import pairwise
 
@@ -12,6 +13,7 @@ from dashboards.marks.wall import BIG, SMALL, VERDICT, WIDTH, wall_picture, word
 from dashboards.views.alarm_words import words_of
 from dashboards.views.wall_view import WallLine, WallView
 from devices.reading import Quantity
+from service.alarms.suppression import SuppressionKind
 from service.nests.due import Due, DueKind
 from service.rules.limit import Limit, Priority
 from service.settings.away import with_sensors_away
@@ -53,6 +55,7 @@ STATES: dict[str, WallView] = {
     ),
     "not live": wall_of(trouble="watch stopped"),
     "act, not live": wall_of(alarm("cold"), trouble="watch stopped"),
+    "shelved": wall_of(replace(alarm("cold", place="box-2"), suppressed=SuppressionKind.SHELVED)),
     "no limits": wall_of(set_up=set_up_with(limits=())),
     "night": wall_of(night=True),
     "shed in the jar": wall_of(set_up=with_sensors_away(set_up_with(), {"th-shed"})),

@@ -9,7 +9,8 @@ from dashboards.marks.signs import Sign
 from dashboards.views.shed_state import Believed
 from dashboards.views.wall_view import Form
 from devices.reading import Quantity
-from service.alarms.alarm import AlarmState
+from service.alarms.alarm import Alarm, AlarmState
+from service.alarms.suppression import SuppressionKind
 from service.nests.due import Due, DueKind
 from service.quality.flag import Flag
 from service.rules.limit import Limit, Priority, When
@@ -306,3 +307,43 @@ def test_what_another_sensor_there_can_tell_comes_before_the_jar() -> None:
     whys = {one.limit.id: one.why for one in state.untold}
     assert whys["cold"] == "not believed"
     assert whys["damp"] == "in the jar"
+
+
+def shelved(told: Alarm, kind: SuppressionKind = SuppressionKind.SHELVED) -> Alarm:
+    return replace(told, suppressed=kind, suppressed_until=NOW + timedelta(hours=2))
+
+
+def test_beside_a_shelved_danger_it_is_never_all_well() -> None:
+    view = wall_of(shelved(alarm("cold")))
+    assert view.form is Form.PLAIN
+    assert view.verdict.sentences == ("1 shelved",)
+    assert view.verdict.notes == ("Shed cold", "until 16:30")
+    assert view.shelved == "Shelved until 16:30: Shed cold."
+
+
+def test_a_shelved_danger_is_told_at_the_foot_where_another_has_the_verdict() -> None:
+    view = wall_of(alarm("dry", priority=Priority.MEDIUM), shelved(alarm("cold")))
+    assert view.verdict.sentences == ("Too dry",)
+    assert view.foot == "Shelved until 16:30: Shed cold"
+    assert "Shelved until 16:30" in view.spoken
+
+
+def test_what_is_out_of_service_is_no_comfort_either() -> None:
+    view = wall_of(shelved(alarm("hot", place="box-2"), SuppressionKind.OUT_OF_SERVICE))
+    assert view.verdict.sentences == ("Not all well",)
+    assert view.verdict.notes == ("Box 2 hot", "out of service")
+
+
+def test_a_shelved_alarm_of_low_priority_leaves_all_well() -> None:
+    assert wall_of(shelved(alarm("dry", priority=Priority.LOW))).verdict.sentences == ("All well",)
+
+
+def test_what_its_cause_hides_is_not_counted() -> None:
+    hidden = shelved(alarm("cold", place="box-2"), SuppressionKind.BY_DESIGN)
+    assert wall_of(alarm("cold"), hidden).verdict.sentences == ("Too cold",)
+
+
+def test_what_only_says_that_sensors_are_silent_is_told_by_the_sensors() -> None:
+    together = alarm("overdue-together:shed", priority=Priority.MEDIUM, value=2.0)
+    assert wall_of(together, skip=("th-2",)).verdict.sentences[0] == "Box 2 silent"
+    assert wall_of(together, skip=("th-2",)).second.sentences != ("Shed silent",)
