@@ -114,14 +114,12 @@ def _mite_row(clock: MiteClock, names: dict[str, str], now: datetime, zone: Zone
 
 
 def _mite_lead(clock: MiteClock, now: datetime) -> tuple[bool, str]:
+    if clock.treatment is not None and now - clock.since < _DAY:
+        return False, "Begun anew; in a day it says when to look next."
     if clock.grown is None:
-        if clock.treatment is not None and now - clock.since < JUST_NOW:
-            return False, "Begun anew just now."
         return True, "Cannot tell: no temperature is known. Look for mites all the same."
     if clock.grown.most >= LOOK_AT:
         return True, "Look for mites: there was warmth enough for a generation."
-    if clock.treatment is not None and now - clock.since < _DAY:
-        return False, "Begun anew; in a day it says when to look next."
     days = _days_left(clock.grown, now - clock.since)
     if days is None:
         return False, "Too cold for them to grow. Those that are there wait, for months."
