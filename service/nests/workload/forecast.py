@@ -108,14 +108,17 @@ class _Work:
 
     def day_ahead(self, day: date, pace: Pace) -> DayAhead:
         chances = together(self.chances)
-        low, high = quantile(chances, LOW), quantile(chances, HIGH) + self.may_add
+        average = mean(chances)
+        # What is rare and long may lift the average over what most days come to.
+        low = min(quantile(chances, LOW), average)
+        high = max(quantile(chances, HIGH), average) + self.may_add
         times, slow, fast = 1.0, 1.0, 1.0
         if pace.middle is not None and pace.spread is not None:
             times, fast, slow = pace.middle.value, pace.spread.low, pace.spread.high
         parts = sorted(self.parts.items(), key=lambda one: (-one[1], one[0]))
         return DayAhead(
             day=day,
-            minutes=Minutes(mean=mean(chances) * times, low=low * fast, high=high * slow),
+            minutes=Minutes(mean=average * times, low=low * fast, high=high * slow),
             parts=tuple((name, minutes * times) for name, minutes in parts),
             may_add=self.may_add * times,
         )
