@@ -12,6 +12,9 @@ from typing import Protocol
 Sample = tuple[int, float]
 """Milliseconds since 1970 UTC, and a value: usable, finite, in the unit of its quantity."""
 
+FlaggedSample = tuple[int, float, int]
+"""The same with its quality flag, whatever it is."""
+
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MS = timedelta(milliseconds=1)
 _USELESS_FLAGS = (4, 9)

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from typing import Protocol
 
 from devices.reading import Quantity
-from service.climate.samples import Sample
+from service.climate.samples import FlaggedSample, Sample
 from service.quality.flag import Flag, Judged
 
 
@@ -214,6 +214,12 @@ class ReadingStore(Protocol):
 
         Readings flagged fail or missing are left out.
         """
+        ...
+
+    def flagged_samples(
+        self, series_id: int, since: datetime, until: datetime
+    ) -> list[FlaggedSample]:
+        """All readings of ``window``, whatever their flags, as plain triples."""
         ...
 
     def first(self, series_id: int, since: datetime, until: datetime) -> datetime | None:

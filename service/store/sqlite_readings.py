@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from devices.reading import Quantity
-from service.climate.samples import Sample
+from service.climate.samples import FlaggedSample, Sample
 from service.quality.flag import Flag
 from service.quality.judge import MAX_AHEAD
 from service.store.milliseconds import first_ms_from, from_ms, span_ms
@@ -161,6 +161,15 @@ class SqliteReadings:
                 int(Flag.FAIL),
                 int(Flag.MISSING),
             ),
+        )
+
+    def flagged_samples(
+        self, series_id: int, since: datetime, until: datetime
+    ) -> list[FlaggedSample]:
+        return self._rows(
+            "SELECT measured_ms, value, flag FROM readings "
+            "WHERE series = ? AND measured_ms >= ? AND measured_ms < ? ORDER BY measured_ms",
+            (series_id, first_ms_from(since), first_ms_from(until)),
         )
 
     def first(self, series_id: int, since: datetime, until: datetime) -> datetime | None:

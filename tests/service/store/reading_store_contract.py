@@ -357,6 +357,19 @@ class ReadingStoreContract:
         ms = [int(at(n).timestamp() * 1000) for n in range(6)]
         assert store.samples(1, at(0), at(5)) == [(ms[0], 0.0), (ms[1], 1.0), (ms[4], 4.0)]
 
+    def test_flagged_samples_are_all_readings_of_the_window_with_their_flags(
+        self, store: ReadingStore
+    ) -> None:
+        flags = (Flag.PASS, Flag.FAIL, Flag.SUSPECT)
+        store.commit(Batch(judged=[judged(n, float(n), flag=f) for n, f in enumerate(flags)]))
+        ms = [int(at(n).timestamp() * 1000) for n in range(3)]
+        assert store.flagged_samples(1, at(0), at(3)) == [
+            (ms[0], 0.0, Flag.PASS),
+            (ms[1], 1.0, Flag.FAIL),
+            (ms[2], 2.0, Flag.SUSPECT),
+        ]
+        assert store.flagged_samples(1, at(1), at(2)) == [(ms[1], 1.0, Flag.FAIL)]
+
     def test_the_first_reading_of_a_window_is_found(self, store: ReadingStore) -> None:
         store.commit(Batch(judged=[judged(n, 1.0) for n in (3, 5, 9)]))
         assert store.first(1, at(4), at(20)) == at(5)
