@@ -12,6 +12,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from devices.sensor import Sensor
 from service.alarm_path import AlarmPath, Raised
 from service.alarms.wording import overdue_text
+from service.overdue_together_path import OverdueTogetherPath
 from service.rules.limit import Priority
 from service.store.reading_store import Heard
 
@@ -55,8 +56,11 @@ class OverduePath:
         place_names: Mapping[str, str],
         zone: tzinfo,
         alarms: AlarmPath,
+        around: Mapping[str, str | None] | None = None,
     ) -> None:
+        """``around`` gives for each place the one it stands in."""
         self._sensors = {sensor.device: sensor for sensor in sensors}
+        self._together = OverdueTogetherPath(self._sensors, place_names, around or {}, zone, alarms)
         self._place_names = place_names
         self._zone = zone
         self._alarms = alarms
@@ -81,6 +85,7 @@ class OverduePath:
             self._heard[sensor.device] = heard
             if heard != known.get(sensor.device):
                 moved.append(heard)
+        self._together.restore(now, self._overdue())
         self._find_soonest()
         return tuple(moved)
 
@@ -121,6 +126,7 @@ class OverduePath:
         if heard is not None and at > self._heard[device].at:
             self._heard[device] = heard
             self._alarms.clear(RULE_PREFIX + device, at)
+            self._together.back(device, at, self._heard)
             if self._soonest is None or heard.deadline < self._soonest:
                 self._soonest = heard.deadline
 
@@ -131,15 +137,34 @@ class OverduePath:
         """
         return self._soonest
 
-    def tick(self, now: datetime, *, deaf: bool = False) -> None:
-        """Raise the alarms of all sensors whose deadline has come.
+    def hears(self, *, deaf: bool, now: datetime) -> None:
+        """``deaf`` says that it is us who hear nothing; silence it is all the same."""
+        if deaf != self._together.deaf:
+            self._together.hears(deaf=deaf, now=now)
+            self._find_soonest()
 
-        ``deaf`` says that it is us who hear nothing; silence it is all the same.
-        """
-        for heard in self._heard.values():
-            if heard.deadline <= now and not self._alarms.is_active(RULE_PREFIX + heard.device):
-                self._raise(heard, deaf=deaf)
+    def tick(self, now: datetime) -> None:
+        """Raise the alarms of all sensors whose deadline has come."""
+        due = [
+            heard
+            for heard in self._heard.values()
+            if heard.deadline <= now and not self._alarms.is_active(RULE_PREFIX + heard.device)
+        ]
+        with self._alarms.at_once(now):
+            for heard in due:
+                self._raise(heard, deaf=self._together.deaf)
+            if due:
+                self._together.find(self._ever_heard(), self._overdue(), now)
+            if self._together.next_deadline() is not None:
+                self._together.tick(self._ever_heard(), self._overdue(), now)
         self._find_soonest()
+
+    def _overdue(self) -> dict[str, str]:
+        rules = {device: RULE_PREFIX + device for device in self._sensors}
+        return {device: rule for device, rule in rules.items() if self._alarms.is_active(rule)}
+
+    def _ever_heard(self) -> dict[str, Heard]:
+        return {device: one for device, one in self._heard.items() if one.at != NEVER}
 
     def _find_soonest(self) -> None:
         waiting = [
@@ -147,7 +172,8 @@ class OverduePath:
             for heard in self._heard.values()
             if not self._alarms.is_active(RULE_PREFIX + heard.device)
         ]
-        self._soonest = min(waiting, default=None)
+        grace = self._together.next_deadline()
+        self._soonest = min(waiting if grace is None else [*waiting, grace], default=None)
 
     def _raise(self, heard: Heard, *, deaf: bool) -> None:
         sensor = self._sensors[heard.device]

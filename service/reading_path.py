@@ -251,11 +251,13 @@ class ReadingPath:
         self._judge.go_back()  # they come again, to be stored
         self._assess(read)
 
-    def tick(self, now: datetime, *, deaf: bool = False) -> None:
+    def tick(self, now: datetime, *, deaf: bool | None = None) -> None:
         """Let deadlines come, each at its own time, up to ``now``.
 
-        ``deaf``: the broker can't be heard now.
+        ``deaf``: the broker can't be heard now; None: as it was told last.
         """
+        if deaf is not None:
+            self._overdue.hears(deaf=deaf, now=now)
         while True:
             deadlines = (
                 self._limits.next_deadline(),
@@ -266,7 +268,7 @@ class ReadingPath:
             if soonest is None or soonest > now:
                 return
             self._limits.tick(soonest)
-            self._overdue.tick(soonest, deaf=deaf)
+            self._overdue.tick(soonest)
             self._alarms.tick(soonest)
 
     @property

@@ -190,10 +190,11 @@ def reading_path(settings: Settings, stores: Stores, *, settled: bool | None = N
     names = {place.id: place.name for place in settings.places}
     zone = settings.site.timezone
     sheds = [place.id for place in settings.places if place.kind is PlaceKind.SHED]
+    around = {place.id: place.within for place in settings.places}
     alarms = AlarmPath(
         stores.records.alarms,
         settled=settled,
-        around={place.id: place.within for place in settings.places},
+        around=around,
         priorities={limit.id: limit.priority for limit in settings.limits},
     )
     return ReadingPath(
@@ -209,7 +210,7 @@ def reading_path(settings: Settings, stores: Stores, *, settled: bool | None = N
             alarms=alarms,
             left_for_a_while=frozenset(settings.away.values()),
         ),
-        overdue=OverduePath(settings.sensors, names, zone, alarms),
+        overdue=OverduePath(settings.sensors, names, zone, alarms, around),
         twins=TwinsPath(settings.sensors, names, zone, alarms),
         clocks=ClockPath(settings.sensors, names, zone, alarms),
         judge=Judge(settings.sensors, surroundings(settings.places)),

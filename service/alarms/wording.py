@@ -123,6 +123,48 @@ def overdue_text(
     return f"{place_name}'s sensor {device} silent, {heard}. {advice}"
 
 
+def together_text(
+    names: Sequence[str],
+    *,
+    place_name: str,
+    last_heard: datetime | None,
+    now: datetime,
+    zone: tzinfo,
+) -> str:
+    """Sensors that fell silent together; ``names`` are those that are silent still.
+
+    For example "Shed: sensors fell silent together, 2 sensors are silent, last heard 21:00. See
+    whether the shed has power, then look at the receiver. Silent: th-1 (Box 1), th-2 (Box 2)."
+    """
+    count = f"{len(names)} sensors are" if len(names) > 1 else "one sensor is"
+    last = _last(last_heard, now, zone)
+    return (
+        f"{place_name}: sensors fell silent together, {count} silent{last}. "
+        "See whether the shed has power, then look at the receiver. "
+        f"Silent: {', '.join(names)}."
+    )
+
+
+def broker_text(
+    names: Sequence[str],
+    *,
+    place_name: str,
+    last_heard: datetime | None,
+    now: datetime,
+    zone: tzinfo,
+) -> str:
+    """The broker can't be heard, and so neither can its sensors, ``names``.
+
+    For example "Shed: the broker can't be reached, nothing is heard, last heard 21:00. See
+    whether its machine and the network have power. Unheard: th-1 (Box 1), th-2 (Box 2)."
+    """
+    return (
+        f"{place_name}: the broker can't be reached, nothing is heard"
+        f"{_last(last_heard, now, zone)}. See whether its machine and the network have power. "
+        f"Unheard: {', '.join(names)}."
+    )
+
+
 def twins_text(
     device: str,
     *,
@@ -149,6 +191,10 @@ def twins_text(
 def clock_time(at: datetime, zone: tzinfo) -> str:
     """A measured time of day, local: "22:50"."""
     return at.astimezone(zone).strftime("%H:%M")
+
+
+def _last(heard: datetime | None, now: datetime, zone: tzinfo) -> str:
+    return "" if heard is None else f", last heard {_when(heard, now, zone)}"
 
 
 def _when(at: datetime, now: datetime, zone: tzinfo) -> str:
