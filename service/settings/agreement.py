@@ -6,14 +6,13 @@ from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
 from devices.formats.sender_name import name_fault
-from devices.reading import Quantity
 from service.nests.place import PlaceKind
-from service.quality.judge import SPANS
 from service.rules.settable import Settable
 from service.rules.settables import BY_KIND
 from service.settings.entry import Entry
 from service.settings.faults import Fault
 from service.settings.feed_agreement import feed_faults
+from service.settings.limit_agreement import crossed_limits, limit_faults
 from service.settings.written import NAME_ALLOWED, clock_time, sqlite_file
 
 DEFAULT_PLACE = "shed"
@@ -44,7 +43,7 @@ def disagreements(file: Entry) -> Iterator[Fault]:
     yield from _light_faults(file)
     yield from _light_step_faults(file)
     yield from _surface_faults(file)
-    yield from _limit_faults(file.tables("limit"), known)
+    yield from _limit_faults(file, known)
     yield from _rule_faults(file.tables("rule"))
     yield from _store_faults(file)
     yield from _pages_faults(file)
@@ -177,17 +176,13 @@ def _lit_for(on: str, off: str) -> timedelta:
     return timedelta(minutes=(minutes[1] - minutes[0]) % (24 * 60))
 
 
-def _limit_faults(limits: Sequence[Entry], places: Sequence[str]) -> Iterator[Fault]:
+def _limit_faults(file: Entry, places: Sequence[str]) -> Iterator[Fault]:
+    limits = file.tables("limit")
     yield from twice(limits, "id", "limit")
     for limit in limits:
         yield from _unknown_place(limit, places)
-        if limit.has("low") and limit.has("high"):
-            yield limit.fault("high", "low or high, one of the two", "stands beside low")
-        elif not limit.has("low") and not limit.has("high"):
-            yield limit.missing("low", "low or high, one of the two")
-        quantity = limit.text("quantity")
-        if quantity is not None:
-            yield from _setpoint_faults(limit, Quantity(quantity))
+    yield from limit_faults(limits)
+    yield from crossed_limits(file, places)
 
 
 def _rule_faults(rules: Sequence[Entry]) -> Iterator[Fault]:
@@ -211,21 +206,6 @@ def _number_faults(numbers: Entry, settable: Settable) -> Iterator[Fault]:
         elif told is not None and not number.least <= told <= number.most:
             span = f"a number from {number.least:g} to {number.most:g} [{number.unit}]"
             yield numbers.fault(key, span)
-
-
-def _setpoint_faults(limit: Entry, quantity: Quantity) -> Iterator[Fault]:
-    # A return to normal needs readings that pass, so the limit must lie where they do.
-    least, most = SPANS[quantity].usual
-    span = f"{quantity} from {least:g} to {most:g} {quantity.unit}"
-    deadband = limit.number("deadband") or 0.0
-    for key, inwards in (("low", deadband), ("high", -deadband)):
-        setpoint = limit.number(key)
-        if setpoint is None:
-            continue
-        if not least <= setpoint <= most:
-            yield limit.fault(key, span)
-        elif not least <= setpoint + inwards <= most:
-            yield limit.fault("deadband", f"{key} and deadband together within {span}")
 
 
 def _store_faults(file: Entry) -> Iterator[Fault]:

@@ -34,20 +34,16 @@ from service.settings.tables import (
 RECORDS_FILE = "records.db"
 
 
-def build_settings(
-    tables: ConfigurationFile, data: Path, file: Path | None, *, limits_in_file: bool
-) -> Settings:
+def build_settings(tables: ConfigurationFile, data: Path, file: Path | None) -> Settings:
     """The settings that sound tables state; relative names are in the data folder.
 
-    Left out: the machine's time zone, one shed as the only place, the built-in limits. Limits
-    that the file states stand in place of the built-in ones, those of the pages beside them,
-    unless ``[limits]`` says otherwise.
+    Left out: the machine's time zone, one shed as the only place, the built-in limits.
     """
     data = data.absolute()
     places = _places(tables.place, tables.shed)
     built_in = built_in_of(places, {sensor.place for sensor in tables.sensor})
     told = tables.limits.built_in
-    with_built_in = not limits_in_file if told is None else told
+    with_built_in = not tables.limit if told is None else told
     limits, off = _limits(tables, built_in if with_built_in else ())
     site = Site(
         timezone=tables.shed.timezone or machine_time_zone(),

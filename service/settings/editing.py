@@ -19,6 +19,7 @@ from service.settings.in_force import essence, examine, settings_of
 from service.settings.kept import (
     NAMED_BY,
     FixedPath,
+    as_it_holds,
     differing_paths,
     fixed_paths,
     is_for_the_file_alone,
@@ -121,7 +122,7 @@ class SettingsEditor:
         paths = differing_paths(before, after)
         self._refuse_what_is_fixed(paths)
         document = without_the_file(after, file, kept.document)
-        self._refuse_new_faults(before, merged(document, file))
+        self._refuse_new_faults(as_it_holds(kept.document, file), as_it_holds(document, file))
         change = Change(
             at=at,
             by=by,

@@ -13,7 +13,7 @@ from service.settings.agreement import disagreements
 from service.settings.build import build_settings
 from service.settings.entry import whole_file
 from service.settings.faults import MISSING, Fault, fault_line, in_toml
-from service.settings.kept import NAMED_BY, fixed_paths, merged, name_of, names_in
+from service.settings.kept import NAMED_BY, as_it_holds, fixed_paths, name_of, names_in
 from service.settings.settings import Settings
 from service.settings.shape import read_shape
 from service.settings.stated import Stated
@@ -47,13 +47,11 @@ def settings_of(stated: Stated, data: Path, kept: Kept = NOTHING_KEPT) -> Settin
     What is left out is told in ``Settings.faults``. Never raises for what is kept.
     """
     in_force, left_out = _agreeing(kept.document, stated.document)
-    document = merged(in_force, stated.document)
+    document = as_it_holds(in_force, stated.document)
     tables = examine(document).tables
     if tables is None:
         raise ValueError(f"{stated.file} was never found sound")
-    settings = build_settings(
-        tables, data, stated.file, limits_in_file=bool(stated.document.get("limit"))
-    )
+    settings = build_settings(tables, data, stated.file)
     return replace(
         settings,
         faults=(*stated.faults, *left_out),
@@ -77,7 +75,7 @@ def _agreeing(kept: Document, file: Document) -> tuple[Document, tuple[str, ...]
     """The part of ``kept`` that is sound beside the file, and what was left out, in words."""
     told: list[str] = []
     while kept:
-        document = merged(kept, file)
+        document = as_it_holds(kept, file)
         faults = examine(document).faults
         if not faults:
             break
@@ -126,7 +124,7 @@ def _table_with_less(
 
 def _without_the_cause(kept: Document, file: Document, fault: Fault) -> Iterator[Document]:
     """Ever more left out, as far as the fault is gone then."""
-    known = essence(fault, merged(kept, file))
+    known = essence(fault, as_it_holds(kept, file))
     singles = (
         _without(kept, section, at)
         for section, entries in kept.items()
@@ -135,13 +133,13 @@ def _without_the_cause(kept: Document, file: Document, fault: Fault) -> Iterator
     )
     sections = (_without_section(kept, section) for section in kept)
     for fewer in chain(singles, sections):
-        document = merged(fewer, file)
+        document = as_it_holds(fewer, file)
         if known not in {essence(one, document) for one in examine(document).faults}:
             yield fewer
 
 
 def _count(kept: Document, file: Document) -> int:
-    return len(examine(merged(kept, file)).faults)
+    return len(examine(as_it_holds(kept, file)).faults)
 
 
 def _entry_at_fault(kept: Document, file: Document, fault: Fault) -> int | None:

@@ -38,6 +38,20 @@ def merged(kept: Document, file: Document) -> dict[str, object]:
     return {name: value for name, value in pairs if value is not MISSING}
 
 
+def as_it_holds(kept: Document, file: Document) -> dict[str, object]:
+    """As ``merged``, with what is meant where nothing is said of it.
+
+    Limits that the file states stand in place of the built-in ones; those that were made on
+    pages stand beside them, so that a change of one limit never takes the others away.
+    """
+    document = merged(kept, file)
+    if _entries(document.get("limit")) and not _entries(file.get("limit")):
+        limits = document.get("limits", {})
+        if isinstance(limits, Mapping) and "built_in" not in limits:
+            return {**document, "limits": {**limits, "built_in": True}}
+    return document
+
+
 def without_the_file(changed: Document, file: Document, kept: Document) -> dict[str, object]:
     """The document to keep, so that merged with the file it is ``changed``.
 
