@@ -18,8 +18,9 @@ from dashboards.views.season_view import season_name
 from dashboards.views.tonight_words import ahead_of, not_said_sentence, tonight_sentences
 from service.answers.light import light_of_days
 from service.answers.nights import night_summaries
-from service.answers.outlook import knows_night, newest_outlook, tonight
+from service.answers.outlook import knows_night, newest_outlook
 from service.answers.place_series import PlaceSeries
+from service.answers.tonight_so_far import tonight_so_far
 from service.climate.light_day import LightDay
 from service.climate.light_timer import LampClock, lamp_clock
 from service.climate.night_summary import NightSummary
@@ -90,7 +91,7 @@ class AirFacts:
     def tonight(self) -> tuple[str, ...]:
         """What is expected of the night that has not ended, or why nothing can be said."""
         store, now = self._services.outlook, self.now
-        said = tonight(store, self._settings, now)
+        said = tonight_so_far(store, self._services.readings, self._settings, now)
         if said is None:
             night_known = knows_night(self._settings, now)
             return (not_said_sentence(newest_outlook(store, now), night_known=night_known),)
@@ -99,7 +100,8 @@ class AirFacts:
     def lately(self) -> ChannelView | None:
         """The channel of the last day and a bit, and what is expected ahead."""
         view = self._channel(self.source, self.now - LATELY, _QUARTER)
-        said = tonight(self._services.outlook, self._settings, self.now)
+        services = self._services
+        said = tonight_so_far(services.outlook, services.readings, self._settings, self.now)
         if view is None or said is None or said.place != view.place:
             return view
         now_c = view.latest.temperature_c if view.latest else None

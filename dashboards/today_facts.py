@@ -15,7 +15,7 @@ from dashboards.views.today_view import TodayView
 from dashboards.views.tonight_words import tonight_sentences
 from dashboards.wall_watch import WallSnapshot
 from service.answers.duty_list import DutyList, duty_list
-from service.answers.outlook import tonight
+from service.answers.tonight_so_far import tonight_so_far
 from service.nests.duty import DutyMissed, DutySlot
 from service.nests.duty_words import words_on
 from service.nests.place import PlaceKind
@@ -95,7 +95,7 @@ def today_view(
 def _tonight(services: PageServices, now: datetime) -> str:
     """The first sentence of what is expected; empty where nothing may be said."""
     settings = services.settings
-    expected = tonight(services.outlook, settings, now)
+    expected = tonight_so_far(services.outlook, services.readings, settings, now)
     if expected is None:
         return ""
     return tonight_sentences(expected, settings.limits, now, settings.site.timezone)[0]

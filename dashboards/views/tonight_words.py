@@ -15,7 +15,7 @@ from dashboards.views.ahead import Ahead
 from dashboards.views.local_words import clock_time, degrees, near_day
 from devices.reading import Quantity
 from service.answers.outlook import NEXT_ONE, NO_NIGHT, Tonight, cold_limits, nights_needed, reasons
-from service.climate.outlook.outlook import LEARNS_FROM, Level, Outlook
+from service.climate.outlook.outlook import LEARNS_FROM, Level, Outlook, Why
 from service.climate.outlook.wording import (
     CANNOT_SEE,
     chance_in_words,
@@ -54,6 +54,8 @@ def tonight_line(tonight: Tonight, limits: Sequence[Limit], zone: ZoneInfo) -> T
     """``Tonight 10°, fine`` or ``Tonight 4 to 7°``."""
     band, middle = f"Tonight {_band(tonight)}", _middle(tonight)
     when = _when(tonight.said, zone)
+    if Why.FALLS_FAST in tonight.said.whys:  # about now, and something to do
+        return TonightLine(sentences=(band,), notes=("cooling fast:", "door open?"))
     if tonight.said.level is Level.LEARNING:
         return TonightLine(sentences=(band,), notes=("still", "learning"))
     cold = cold_ahead(tonight, limits)
@@ -61,16 +63,22 @@ def tonight_line(tonight: Tonight, limits: Sequence[Limit], zone: ZoneInfo) -> T
         return TonightLine(sentences=(f"Tonight {middle}", band), notes=(_band(tonight), *when))
     if cold.chance >= _LIKELY_FROM:
         return TonightLine(sentences=(band,), notes=(f"{middle} likeliest", *when))
+    if not_fine := _not_fine(tonight, cold):
+        return TonightLine(sentences=(band,), notes=not_fine)
+    fine = (f"Tonight {middle}, fine", f"Tonight {_whole(tonight)}, fine")
+    return TonightLine(sentences=fine, notes=(_band(tonight), *when))
+
+
+def _not_fine(tonight: Tonight, cold: ColdAhead) -> tuple[str, ...]:
+    """What speaks against "fine" in a night that likely stays within its limit."""
+    if _has_been_under(tonight, cold.limit):
+        return ("has been", f"under {_setpoint(cold.limit)}")
     if cold.chance >= _FINE_UNDER:
-        return TonightLine(sentences=(band,), notes=(f"under {_setpoint(cold.limit)}:", cold.words))
+        return (f"under {_setpoint(cold.limit)}:", cold.words)
     wet = tonight.said.chance_condensation
     if wet is not None and wet >= _WET_FROM:
-        return TonightLine(sentences=(band,), notes=("wet panes:", chance_in_words(wet)))
-    fine = (
-        f"Tonight {middle}, fine",
-        f"Tonight {degrees(math.floor(tonight.low_c.p50 + 0.5))}, fine",
-    )
-    return TonightLine(sentences=fine, notes=(_band(tonight), *when))
+        return ("wet panes:", chance_in_words(wet))
+    return ()
 
 
 def stale_notes(tonight: Tonight, zone: ZoneInfo) -> tuple[str, str]:
@@ -174,7 +182,7 @@ def _low(tonight: Tonight, limits: Sequence[Limit]) -> str:
     if cold is None:
         return told
     setpoint = _setpoint(cold.limit)
-    if cold.limit.setpoint in tonight.said.crossed_c:
+    if _has_been_under(tonight, cold.limit):
         return f"{told}; it has been under {setpoint} already"
     return f"{told}; under {setpoint} is {cold.words}"
 
@@ -210,10 +218,16 @@ def _missing(said: Outlook) -> tuple[str, ...]:
 
 def _middle(tonight: Tonight) -> str:
     """``6.5°``, ``7°``: finer nobody can tell of tonight."""
-    middle_c, so_far_c = told_median_c(tonight.low_c), tonight.said.low_so_far_c
-    if so_far_c is not None and middle_c > so_far_c:
-        middle_c = math.floor(so_far_c * 2) / 2  # a low is not above what was lowest so far
+    middle_c = told_median_c(tonight.low_c, tonight.said.low_so_far_c)
     return degrees(middle_c, 0 if middle_c == round(middle_c) else 1)
+
+
+def _whole(tonight: Tonight) -> str:
+    """``7°``, where there is room for no more."""
+    whole_c, so_far_c = math.floor(tonight.low_c.p50 + 0.5), tonight.said.low_so_far_c
+    if so_far_c is not None and whole_c > so_far_c:
+        return degrees(math.floor(so_far_c))
+    return degrees(whole_c)
 
 
 def _band(tonight: Tonight) -> str:
@@ -222,6 +236,13 @@ def _band(tonight: Tonight) -> str:
     if low == high:
         return degrees(low)
     return f"{degrees(low).removesuffix('°')} to {degrees(high)}"
+
+
+def _has_been_under(tonight: Tonight, limit: Limit) -> bool:
+    """By the means that the outlook is made from, or by any reading since."""
+    so_far_c = tonight.said.low_so_far_c
+    crossed = limit.setpoint in tonight.said.crossed_c
+    return crossed or (so_far_c is not None and so_far_c < limit.setpoint)
 
 
 def _setpoint(limit: Limit) -> str:

@@ -102,6 +102,26 @@ def test_nothing_is_fine_without_a_cold_limit_nor_while_few_nights_are_known() -
     assert learning.notes == ("still", "learning")
 
 
+def test_a_whole_degree_is_not_told_above_what_was_lowest_so_far_either() -> None:
+    late = of(Band(p10=11.4, p50=12.6, p90=12.6), low_so_far_c=12.6)
+    assert tonight_line(late, limits(), ZONE).sentences == (
+        "Tonight 12.5°, fine",
+        "Tonight 12°, fine",
+    )
+
+
+def test_nothing_is_fine_once_it_was_under_the_limit() -> None:
+    dipped = of(MILD_BAND, low_so_far_c=4.8)
+    assert tonight_line(dipped, limits(), ZONE).notes == ("has been", "under 5°")
+    assert "it has been under 5° already" in tonight_sentences(dipped, limits(), NOW, ZONE)[0]
+
+
+def test_a_shed_that_cools_as_if_a_door_stood_open_is_not_fine() -> None:
+    line = tonight_line(of(MILD_BAND, whys=(Why.FALLS_FAST,)), limits(), ZONE)
+    assert line.sentences == ("Tonight 8 to 12°",)
+    assert line.notes == ("cooling fast:", "door open?")
+
+
 def test_nothing_is_fine_where_panes_may_be_wet() -> None:
     line = tonight_line(of(MILD_BAND, chance_condensation=0.3), limits(), ZONE)
     assert line.sentences == ("Tonight 8 to 12°",)
