@@ -23,7 +23,8 @@ from dashboards.views.shed_state import Believed, ShedState, shed_state
 from dashboards.views.tonight_words import ahead_of
 from dashboards.views.wall_view import WallView, wall_view
 from service.answers.health import Pulse, pulse
-from service.answers.outlook import Tonight, tonight
+from service.answers.outlook import Tonight
+from service.answers.tonight_so_far import tonight_so_far
 from service.nests.due_dates import due_dates
 from service.quality.flag import Flag
 from service.rules.limit import Limit
@@ -79,7 +80,7 @@ class WallWatch:
         self._note_arrivals()
         state = self._state(newest, now)
         rail = self._rail(now)
-        expected = tonight(services.outlook, services.settings, now)
+        expected = tonight_so_far(services.outlook, services.readings, services.settings, now)
         clock = clock_time(now, services.settings.site.timezone)
         seen = (
             newest,
