@@ -13,8 +13,8 @@ def moment(text: str, option: str) -> datetime:
     """
     try:
         at = datetime.fromisoformat(text.upper())
-    except ValueError:
-        at = None
-    if at is None or at.tzinfo is None:
-        raise InputError(f"{option}: {text!r} is no RFC 3339 time, such as 2026-03-01T21:00:00Z")
-    return at.astimezone(UTC)
+        if at.tzinfo is not None:
+            return at.astimezone(UTC)
+    except (ValueError, OverflowError):  # in the year 1 or 9999 its offset may lead out of time
+        pass
+    raise InputError(f"{option}: {text!r} is no RFC 3339 time, such as 2026-03-01T21:00:00Z")
