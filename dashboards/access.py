@@ -48,6 +48,8 @@ READS = {
         "/air",
         "/air/clocks",
         "/alarms",
+        "/alarms/journal",
+        "/alarms/why",
         "/api",
         "/api/{path:path}",
         "/changes",

@@ -22,6 +22,7 @@ from dashboards.views.rail_view import RailView, rail_view
 from dashboards.views.shed_state import Believed, ShedState, shed_state
 from dashboards.views.tonight_words import ahead_of
 from dashboards.views.wall_view import WallView, wall_view
+from service.alarms.alarm import Alarm
 from service.answers.health import Pulse, pulse
 from service.answers.outlook import Tonight
 from service.answers.tonight_so_far import tonight_so_far
@@ -38,7 +39,7 @@ _INSTANT = timedelta(microseconds=1)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WallSnapshot:
-    """The wall as it was at ``now``. ``version`` changes with the picture."""
+    """The wall as it was at ``now``. ``version`` changes with the picture and with any alarm."""
 
     now: datetime
     clock: str
@@ -78,7 +79,8 @@ class WallWatch:
         now = services.clock.now()
         newest = tuple(services.readings.latest())
         self._note_arrivals()
-        state = self._state(newest, now)
+        alarms = tuple(services.alarms.open_alarms())
+        state = self._state(newest, alarms, now)
         rail = self._rail(now)
         expected = tonight_so_far(services.outlook, services.readings, services.settings, now)
         clock = clock_time(now, services.settings.site.timezone)
@@ -91,6 +93,7 @@ class WallWatch:
             rail.entries,
             services.settings,
             expected,
+            alarms,
         )
         old = self._snapshot
         if old is not None and seen == self._seen:
@@ -104,7 +107,7 @@ class WallWatch:
             state=state,
             view=view,
             picture=picture,
-            version=hashlib.sha256(picture.encode()).hexdigest()[:16],
+            version=hashlib.sha256(f"{picture}{alarms}".encode()).hexdigest()[:16],
             made_monotonic=time.monotonic(),
         )
 
@@ -116,12 +119,14 @@ class WallWatch:
             readings = self._services.readings
             self.arrivals.note(readings.strangers(), readings.overheard())
 
-    def _state(self, newest: tuple[Latest, ...], now: datetime) -> ShedState:
+    def _state(
+        self, newest: tuple[Latest, ...], alarms: tuple[Alarm, ...], now: datetime
+    ) -> ShedState:
         services = self._services
         heartbeat = services.heartbeat()
         return shed_state(
             settings=services.settings,
-            alarms=services.alarms.open_alarms(),
+            alarms=alarms,
             newest=newest,
             believed=self._believed(newest, now),
             heard=services.readings.deadlines(),
