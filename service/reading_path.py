@@ -21,6 +21,7 @@ from service.alarm_path import AlarmPath
 from service.clock_path import ClockPath
 from service.judge_path import recall
 from service.limit_path import LimitPath
+from service.nest_rules_path import NestRulesPath
 from service.overdue_path import OverduePath
 from service.quality.correction import Corrections
 from service.quality.flag import Flag, Judged
@@ -111,6 +112,7 @@ class ReadingPath:
         clocks: ClockPath,
         judge: Judge,
         alarms: AlarmPath,
+        nests: NestRulesPath | None = None,
         ignored: frozenset[str] = frozenset(),
         corrections: Corrections = NO_CORRECTIONS,
         stays: Stays = NO_STAYS,
@@ -129,6 +131,7 @@ class ReadingPath:
         self._limits = limits
         self._overdue = overdue
         self._alarms = alarms
+        self._nests = nests
 
     def restore(self, now: datetime, *, forgiving: bool = True) -> None:
         """Take up where the last run left off; the first thing to call.
@@ -140,6 +143,8 @@ class ReadingPath:
             self._limits.restore(self._store, now)
             self._twins.restore(now)
             self._clocks.restore(now)
+            if self._nests is not None:
+                self._nests.restore(now)
             moved = self._overdue.restore(self._store.deadlines(), now, forgiving=forgiving)
         overheard = self._store.overheard()
         described = [one.topic for one in overheard if self._can_be_read(one)]
@@ -263,6 +268,7 @@ class ReadingPath:
                 self._limits.next_deadline(),
                 self._overdue.next_deadline(),
                 self._alarms.next_deadline(),
+                None if self._nests is None else self._nests.next_deadline(),
             )
             soonest = min((at for at in deadlines if at is not None), default=None)
             if soonest is None or soonest > now:
@@ -270,6 +276,13 @@ class ReadingPath:
             self._limits.tick(soonest)
             self._overdue.tick(soonest)
             self._alarms.tick(soonest)
+            if self._nests is not None:
+                self._nests.tick(soonest)
+
+    @property
+    def trouble(self) -> str | None:
+        """Why the rules on the nest book are not watched now, in words; None where they are."""
+        return None if self._nests is None else self._nests.trouble
 
     @property
     def alarms(self) -> AlarmPath:

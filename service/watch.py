@@ -324,7 +324,12 @@ class Watch:
             self._moved["listener"] = liveness.last_packet_monotonic
         if not self._pending:
             self._moved["store"] = now
-        troubles = (self._store_trouble, self._alarm_trouble, self._round_trouble)
+        troubles = (
+            self._store_trouble,
+            self._alarm_trouble,
+            self._round_trouble,
+            self._path.trouble,
+        )
         heartbeat = Heartbeat(
             pid=os.getpid(),
             at=self._clock.now(),

@@ -11,7 +11,9 @@ from devices.formats.decode import decode
 from devices.formats.decoded import Decoded
 from devices.message import Message
 from service.alarm_path import AlarmPath
-from service.clock import Clock, speed_of
+from service.answers.nests_to_judge import records_since, shed_book
+from service.backup.last_backup import last_backup
+from service.clock import Clock, PacedClock, speed_of
 from service.clock_path import ClockPath
 from service.heartbeat import Heartbeat, heartbeat_file, read_heartbeat
 from service.intake.batcher import CLOSE_AFTER_S
@@ -24,6 +26,7 @@ from service.light_path import LightPath
 from service.limit_path import LimitPath
 from service.machine.systemd_notify import told_at_every_turn
 from service.nest_check_path import NestCheckPath
+from service.nest_rules_path import BookOf, NestRulesPath
 from service.nests.place import Place, PlaceKind
 from service.nests.season import is_resting
 from service.overdue_path import OverduePath
@@ -32,6 +35,7 @@ from service.quality.judging import Judge, Surroundings
 from service.quality.placement import Placement
 from service.quality.stays import Stay, Stays
 from service.reading_path import Decode, ReadingPath
+from service.rules.nest_rules.backup_old import BackupKnown
 from service.settings.away import JAR, with_sensors_away
 from service.settings.current import CurrentSettings, read_settings
 from service.settings.editing import SettingsEditor
@@ -181,10 +185,17 @@ def decoder(settings: Settings) -> Decode:
     return decode_routed
 
 
-def reading_path(settings: Settings, stores: Stores, *, settled: bool | None = None) -> ReadingPath:
+def reading_path(
+    settings: Settings,
+    stores: Stores,
+    *,
+    settled: bool | None = None,
+    book: BookOf | None = None,
+) -> ReadingPath:
     """The walk of a reading, ready for ``restore``.
 
     ``settled``: what the settings lack is meant to be gone; so it is where they have no fault.
+    ``book`` is how the rules on the nest book read it; None: once, for nobody writes meanwhile.
     """
     settled = not settings.faults if settled is None else settled
     names = {place.id: place.name for place in settings.places}
@@ -213,6 +224,7 @@ def reading_path(settings: Settings, stores: Stores, *, settled: bool | None = N
         overdue=OverduePath(settings.sensors, names, zone, alarms, around),
         twins=TwinsPath(settings.sensors, names, zone, alarms),
         clocks=ClockPath(settings.sensors, names, zone, alarms),
+        nests=_nest_rules(settings, book or _book_at_rest(stores), alarms),
         judge=Judge(settings.sensors, surroundings(settings.places)),
         alarms=alarms,
         ignored=settings.ignored,
@@ -220,6 +232,39 @@ def reading_path(settings: Settings, stores: Stores, *, settled: bool | None = N
             one.correction for one in stores.records.calibrations.calibrations()
         ),
         stays=_stays(settings, stores.records),
+    )
+
+
+def _nest_rules(settings: Settings, book: BookOf, alarms: AlarmPath) -> NestRulesPath:
+    sheds = [place.id for place in settings.places if place.kind is PlaceKind.SHED]
+    shed = (*sheds, settings.places[0].id)[0]
+    return NestRulesPath(book, settings.rules, settings.site.timezone, shed, alarms)
+
+
+def _book_at_rest(stores: Stores) -> BookOf:
+    """Nobody makes backups of a recording, and nobody writes while it is replayed."""
+    records = stores.records
+    return BookOf(lambda: shed_book(records.nest_book, records.duties, None))
+
+
+def _living_book(settings: Settings, data: Path, stores: Stores, clock: Clock) -> BookOf:
+    """Read again when the file of the records was written. A simulated shed has no backups."""
+    records, simulated = stores.records, isinstance(clock, PacedClock)
+    file = Path(settings.records_url.removeprefix("sqlite:///"))
+
+    def backup() -> BackupKnown:
+        last = last_backup(data)
+        since = None if last is not None else records_since(stores.readings)
+        return BackupKnown(at=None if last is None else last.at, records_since=since)
+
+    def sign() -> object:
+        try:
+            return file.stat().st_mtime_ns
+        except OSError:
+            return object()  # not to be told: read it, which says in words what is wrong
+
+    return BookOf(
+        lambda: shed_book(records.nest_book, records.duties, None if simulated else backup), sign
     )
 
 
@@ -281,7 +326,7 @@ def build_watch(
     In a shed whose time runs faster it commits more often, so that as little of the shed's
     time passes between a message and its commit as the machine allows.
     """
-    path = reading_path(settings, stores)
+    path = reading_path(settings, stores, book=_living_book(settings, data, stores, clock))
     path.restore(clock.now(), forgiving=forgiving)
     broker = broker_in_force(settings.broker, data, told=settings.broker_told)
     client_id = fixed_client_id(data)

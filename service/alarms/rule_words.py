@@ -58,6 +58,66 @@ RULE_WORDS: Mapping[str, RuleWords] = {
         state="wrong clock",
         advice="set its clock",
     ),
+    "box-unworked": RuleWords(
+        name="Box open and not worked",
+        verdict="Box unworked",
+        state="unworked",
+        advice="look at the box",
+    ),
+    "egg-unseen": RuleWords(
+        name="Egg not in sight",
+        verdict="Egg unseen",
+        state="egg unseen",
+        advice="feel for it",
+    ),
+    "deep-bedding": RuleWords(
+        name="Eggs on deep bedding",
+        verdict="Deep bedding",
+        state="deep bedding",
+        advice="take some out",
+    ),
+    "laying-late": RuleWords(
+        name="Next egg long in coming",
+        verdict="Egg is late",
+        state="egg is late",
+        advice="look at the hen",
+    ),
+    "hatch-late": RuleWords(
+        name="Hatch overdue",
+        verdict="Hatch late",
+        state="hatch late",
+        advice="candle the eggs",
+    ),
+    "chick-not-gaining": RuleWords(
+        name="Chick not gaining",
+        verdict="Thin chick",
+        state="thin chick",
+        advice="see its crop",
+    ),
+    "ring-closing": RuleWords(
+        name="Ring window closing",
+        verdict="Ring now",
+        state="ring now",
+        advice="put rings on",
+    ),
+    "hide-due": RuleWords(
+        name="Place to hide is due",
+        verdict="Hide is due",
+        state="hide is due",
+        advice="put one in",
+    ),
+    "duties-late": RuleWords(
+        name="Duties overdue",
+        verdict="Duties late",
+        state="duties late",
+        advice="see today",
+    ),
+    "backup-old": RuleWords(
+        name="Backup too old",
+        verdict="Old backup",
+        state="old backup",
+        advice="make a backup",
+    ),
 }
 
 

@@ -117,7 +117,7 @@ class _KnownAs:
     def __init__(self, nest: Nest, zone: tzinfo) -> None:
         self._nest = nest
         self._zone = zone
-        self._instants = sorted(set(_instants(nest, zone)))
+        self._instants = sorted(set(instants(nest, zone)))
         self._known: dict[int, Nest] = {}
         first = self._instants[0] if self._instants else None
         self.first_day = None if first is None else first.astimezone(zone).date()
@@ -129,7 +129,7 @@ class _KnownAs:
         return self._known[nth]
 
 
-def _instants(nest: Nest, zone: tzinfo) -> Iterator[datetime]:
+def instants(nest: Nest, zone: tzinfo) -> Iterator[datetime]:
     """All at which something happened that a nest is told by."""
     if nest.pair is not None:
         yield day_began(nest.pair.put_up_on, zone)

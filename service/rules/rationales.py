@@ -8,6 +8,7 @@ from datetime import timedelta
 
 from service.rules.limit import Limit, Priority
 from service.rules.limit_rationales import rationale_of_limit
+from service.rules.nest_rules.all_rules import NEST_RATIONALES
 from service.rules.rationale import COMMON_PRACTICE, Rationale
 
 _OVERDUE = Rationale(
@@ -64,6 +65,7 @@ RATIONALES: Mapping[str, Rationale] = {
     "broker": _BROKER,
     "twins": _TWINS,
     "clock": _CLOCK,
+    **NEST_RATIONALES,
 }
 
 
