@@ -1,16 +1,17 @@
 """The air that duties ask for, from what was measured."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
 
 from devices.reading import Quantity
 from service.answers.place_series import PlaceSeries, place_series, stands_there
 from service.answers.shed_series import max_gap
-from service.climate.food_clock import Keeping, spent
+from service.climate.food_clock import Keeping, Spent, spent
 from service.climate.nights import usable
-from service.climate.samples import Measured, ms_of
+from service.climate.samples import Measured, ms_of, samples
 from service.nests.duty_air import AirTold, FoodOut, Warmth
+from service.quality.flag import Flag
 from service.settings.settings import Settings
 from service.store.reading_store import ReadingStore, Series
 
@@ -69,13 +70,18 @@ class MeasuredAir:
         gap = max_gap(leading, self._settings)
         since = min(food.put_out - LONGEST_HOLE, food.now - LATELY)
         through_time = place_series(self._series or (), leading, self._settings.sensors)
-        told = through_time.samples(self._store, since, food.now + _INSTANT)
+        window = through_time.window(self._store, since, food.now + _INSTANT)
+        # What is doubted may make food sour, and never makes it keep.
+        told, sure = samples(window), samples(_undoubted(window))
         hole = max(gap, LONGEST_HOLE) // _MS
-        out = spent(told, keeping, ms_of(food.put_out), ms_of(food.now), hole)
+        from_ms, to_ms = ms_of(food.put_out), ms_of(food.now)
+        out = Spent(
+            least=spent(told, keeping, from_ms, to_ms, hole).least,
+            most=spent(sure, keeping, from_ms, to_ms, hole).most,
+        )
         where = self._places[leading.place].name
         recent = [value for at, value in told if at >= ms_of(food.now - LATELY)]
-        heard = bool(told) and ms_of(food.now) - told[-1][0] <= gap // _MS
-        if not recent or not heard:
+        if not recent or to_ms - told[-1][0] > gap // _MS:
             return self._unheard(out.most, keeping, food, where)
         keeps_h = keeping.hours_at(max(recent))
         ahead = (food.until - food.now) / _HOUR / keeps_h
@@ -84,8 +90,11 @@ class MeasuredAir:
             left = timedelta(hours=max(0.0, 1 - out.least) * keeps_h)
             when = f"about {self._clock(food.now + left)}" if left else "by now"
             return AirTold(warmth=Warmth.OVER, words=f"sour {when}, {warmest}")
+        if not sure or to_ms - sure[-1][0] > gap // _MS:
+            words = f"what is heard from {where} is in doubt"
+            return AirTold(warmth=Warmth.CANNOT_TELL, words=words)
         if out.most + ahead >= 1:
-            words = f"nothing heard from {where} for a part of the time"
+            words = f"nothing sure heard from {where} for a part of the time"
             return AirTold(warmth=Warmth.CANNOT_TELL, words=words)
         return AirTold(warmth=Warmth.NOT_OVER, words=warmest)
 
@@ -124,9 +133,14 @@ class MeasuredAir:
             at = self._clock(warmest.measured_at)
             words = f"{warmest.value:.1f}° at {at} in {where}"
             return AirTold(warmth=Warmth.OVER, words=words)
-        hole = self._hole(heard, since, until, max_gap(leading, self._settings))
+        gap = max_gap(leading, self._settings)
+        hole = self._hole(heard, since, until, gap)
         if hole is not None:
             return AirTold(warmth=Warmth.CANNOT_TELL, words=f"nothing heard from {where} {hole}")
+        doubted = self._hole(list(_undoubted(heard)), since, until, gap)
+        if doubted is not None:
+            words = f"what was heard from {where} {doubted} is in doubt"
+            return AirTold(warmth=Warmth.CANNOT_TELL, words=words)
         most = "" if warmest is None else f"{warmest.value:.1f}° at most in {where}"
         return AirTold(warmth=Warmth.NOT_OVER, words=most)
 
@@ -146,3 +160,8 @@ class MeasuredAir:
     def _clock(self, at: datetime) -> str:
         local = at.astimezone(self._settings.site.timezone)
         return f"{local.hour}:{local:%M}"
+
+
+def _undoubted(readings: Iterable[Measured]) -> Iterator[Measured]:
+    """Those that may say that all is well."""
+    return (one for one in readings if one.flag == Flag.PASS)

@@ -234,3 +234,26 @@ def test_food_in_unmeasured_warmth_may_be_sour_sooner_and_says_that_nobody_can_t
     told = food(readings, settings, 9, 14)
     assert told == AirTold(warmth=Warmth.CANNOT_TELL, words="nothing is heard from Hazel shed")
     assert food(readings, replace(settings, sensors=()), 9, 14).warmth is Warmth.CANNOT_TELL
+
+
+def test_a_doubted_sensor_lets_no_food_keep_and_may_say_that_it_sours(
+    readings: SqliteReadings, settings: Settings
+) -> None:
+    # Stuck at 18 °C since half past seven: it may be as hot as the table goes.
+    measure(readings, at(SUNDAY, 0), at(SUNDAY, 7.5), 18.0)
+    measure(readings, at(SUNDAY, 7.5) + MINUTE, at(SUNDAY, 10), 18.0, Flag.SUSPECT)
+    told = food(readings, settings, 10, 14)
+    assert told.warmth is Warmth.CANNOT_TELL
+    assert told.words == "what is heard from Hazel shed is in doubt"
+    measure(readings, at(SUNDAY, 10) + MINUTE, at(SUNDAY, 10) + MINUTE, 31.0, Flag.SUSPECT)
+    assert food(readings, settings, 10.1, 14).warmth is Warmth.OVER
+
+
+def test_a_day_of_doubted_values_is_not_known_to_have_been_cool(
+    readings: SqliteReadings, settings: Settings
+) -> None:
+    measure(readings, at(SUNDAY, 0), at(SUNDAY, 10), 18.0)
+    measure(readings, at(SUNDAY, 10) + MINUTE, at(SUNDAY, 16), 18.0, Flag.SUSPECT)
+    told = MeasuredAir(readings, settings).warmth("shed", 28.0, at(SUNDAY, 0), at(SUNDAY, 16))
+    assert told.warmth is Warmth.CANNOT_TELL
+    assert told.words == "what was heard from Hazel shed since 10:00 is in doubt"
