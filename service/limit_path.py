@@ -6,20 +6,30 @@ event time.
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta, tzinfo
 
 from devices.reading import Quantity
 from devices.sensor import Sensor
 from service.alarm_path import AlarmPath, Raised
-from service.alarms.wording import limit_text
+from service.alarms.wording import limit_text, past_text
 from service.light_path import LightPath
 from service.quality.flag import Flag, Judged
 from service.rules.follow import Track, assess, changes, follow, in_force, next_deadline, starting
+from service.rules.held_back import HeldBack, is_late
 from service.rules.limit import Limit
 from service.store.reading_store import Latest, ReadingStore
 
 _GAPS_BEFORE = 3
+
+
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """``raised`` is held back; its breach began ``since``."""
+
+    back: HeldBack
+    raised: Raised
+    since: datetime
 
 
 class _Followed:
@@ -29,13 +39,25 @@ class _Followed:
         self.limit = limit
         self.sensor = sensor
         self.track = track
+        self.arrived_at: datetime | None = None
+        self.held: _Held | None = None
 
     @property
     def max_gap(self) -> timedelta:
         return self.sensor.overdue_after
 
+    @property
+    def keeps_it_up(self) -> bool:
+        """Whether it is breached as far as is known, and not by the past alone."""
+        return self.track.active and self.held is None
+
     def next_deadline(self) -> datetime | None:
+        if self.held is not None:
+            return self.held.back.until
         return next_deadline(self.track, self.limit, self.max_gap)
+
+    def is_late(self, at: datetime) -> bool:
+        return self.arrived_at is not None and is_late(at, self.arrived_at, self.max_gap)
 
     def passed_over(self, newest_at: datetime, now: datetime) -> None:
         """Readings up to ``newest_at`` are stored and were followed once: they are history."""
@@ -169,8 +191,11 @@ class LimitPath:
         for limit in self._limits.get((reading.place, reading.quantity), ()):
             followed = self._followed_by(limit, reading.device)
             before = followed.track
+            followed.arrived_at = reading.received_at
             self._follow(followed, reading.measured_at, reading.value, flag)
-            self._tell(followed, before)
+            self._tell(followed, before, reading.received_at)
+            if followed.held is not None:
+                self._go_on_holding(followed, reading.measured_at, reading.received_at)
             self._note(followed.next_deadline())
 
     def next_deadline(self) -> datetime | None:
@@ -184,7 +209,9 @@ class LimitPath:
             before = followed.track
             assessed = assess(before, followed.limit, now, followed.max_gap)
             followed.track = assessed.track
-            self._tell(followed, before)
+            self._tell(followed, before, now)
+            if followed.held is not None and followed.held.back.until <= now:
+                self._tell_what_was_held(followed, now)
             self._note(followed.next_deadline())
 
     def _follow(self, followed: _Followed, at: datetime, value: float, flag: Flag) -> None:
@@ -210,36 +237,80 @@ class LimitPath:
         for by_device in self._followed.values():
             yield from by_device.values()
 
-    def _tell(self, followed: _Followed, before: Track) -> None:
+    def _tell(self, followed: _Followed, before: Track, now: datetime) -> None:
+        # A deadline in a past that has only just been learned of comes long after its time.
+        now = max(now, followed.arrived_at or now)
         for change in changes(before, followed.track):
-            if change.active:
+            if change.active and followed.is_late(change.at):
+                raised = self._raised(followed, change.at)
+                if raised is not None:
+                    lag = now - (followed.track.last_at or change.at)
+                    since = followed.track.breached_since or change.at
+                    followed.held = _Held(HeldBack(now, lag), raised, since)
+            elif change.active:
                 self._raise(followed, change.at)
-            elif not any(one.track.active for one in self._followed[followed.limit.id].values()):
+            elif followed.held is not None:
+                self._tell_past(followed, change.at, now)
+            elif not any(one.keeps_it_up for one in self._followed[followed.limit.id].values()):
                 self._alarms.clear(followed.limit.id, change.at)
 
+    def _go_on_holding(self, followed: _Followed, at: datetime, now: datetime) -> None:
+        if followed.held is None:
+            return
+        if is_late(at, now, followed.max_gap):
+            followed.held = replace(followed.held, back=followed.held.back.after(at, now))
+        else:
+            self._tell_what_was_held(followed, now)
+
+    def _tell_what_was_held(self, followed: _Followed, now: datetime) -> None:
+        """It is the present: raised as of when it began."""
+        if followed.held is not None and followed.track.active:
+            self._alarms.raise_(replace(followed.held.raised, learned_at=now))
+        followed.held = None
+
+    def _tell_past(self, followed: _Followed, cleared_at: datetime, now: datetime) -> None:
+        """What was held back is over: it is told once, as the past."""
+        if followed.held is None:
+            return
+        raised, since, followed.held = followed.held.raised, followed.held.since, None
+        text = past_text(
+            followed.limit,
+            place_name=self._place_names.get(raised.place, raised.place),
+            value=raised.value,
+            since=since,
+            until=cleared_at,
+            now=now,
+            zone=self._zone,
+        )
+        self._alarms.tell_past(replace(raised, text=text), cleared_at=cleared_at, now=now)
+
     def _raise(self, followed: _Followed, at: datetime) -> None:
+        raised = self._raised(followed, at)
+        if raised is not None:
+            followed.held = None
+            self._alarms.raise_(raised)
+
+    def _raised(self, followed: _Followed, at: datetime) -> Raised | None:
         limit = followed.limit
         value = followed.track.last_value
         if value is None:
-            return  # no reading, no breach
+            return None  # no reading, no breach
         since = followed.track.breached_since or at
-        self._alarms.raise_(
-            Raised(
-                rule=limit.id,
-                place=limit.place,
-                kind=f"{limit.quantity} {'low' if limit.low is not None else 'high'}",
-                priority=limit.priority,
-                at=at,
+        return Raised(
+            rule=limit.id,
+            place=limit.place,
+            kind=f"{limit.quantity} {'low' if limit.low is not None else 'high'}",
+            priority=limit.priority,
+            at=at,
+            value=value,
+            setpoint=limit.setpoint,
+            text=limit_text(
+                limit,
+                place_name=self._place_names.get(limit.place, limit.place),
                 value=value,
-                setpoint=limit.setpoint,
-                text=limit_text(
-                    limit,
-                    place_name=self._place_names.get(limit.place, limit.place),
-                    value=value,
-                    since=since,
-                    zone=self._zone,
-                ),
-            )
+                since=since,
+                zone=self._zone,
+            ),
         )
 
     def _note(self, deadline: datetime | None) -> None:

@@ -99,6 +99,29 @@ def limit_text(
     )
 
 
+def past_text(
+    limit: Limit,
+    *,
+    place_name: str,
+    value: float,
+    since: datetime,
+    until: datetime,
+    now: datetime,
+    zone: tzinfo,
+) -> str:
+    """A limit that was breached and is so no more, learned only now.
+
+    For example "While nobody listened: Shed 4.2°, under 5° from 22:50 to 03:10. It is over. See
+    how the birds are."
+    """
+    side = "over" if limit.high is not None else "under"
+    return (
+        f"While nobody listened: {place_name} {_breached_value(limit, value)}, {side} "
+        f"{_setpoint(limit)} from {_when(since, now, zone)} to {_when(until, now, zone)}. "
+        "It is over. See how the birds are."
+    )
+
+
 def overdue_text(
     device: str,
     *,
