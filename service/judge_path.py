@@ -29,15 +29,16 @@ def recall(judge: Judge, store: ReadingStore, now: datetime) -> None:
 def _recall_series(judge: Judge, store: ReadingStore, latest: Latest, now: datetime) -> None:
     series = latest.series
     terms, key = TERMS[series.quantity], (series.device, series.place, series.quantity)
-    since = now - timedelta(seconds=terms.remembers_s)
+    # Whole hours since 1970: their means and the readings after them make no hour twice.
+    since = _whole_hour(now - timedelta(seconds=terms.remembers_s))
+    if terms.unusual is not None or terms.apart is not None:
+        means = store.means(series.id, since - timedelta(days=USUAL_DAYS), since, width=_HOUR)
+        judge.recall_past(key, [((one.start - _EPOCH) // _HOUR, one.mean) for one in means])
     for one in store.window(series.id, since, now + _AHEAD):
         raw = one.value if one.raw is None else one.raw
         judge.recall(key, one.measured_at.timestamp(), one.value, raw, one.flag)
-    if terms.unusual is None and terms.apart is None:
-        return
-    # Whole hours since 1970: the steps of ``means`` begin where it is asked from.
-    first = _EPOCH + (now - _EPOCH) // _HOUR * _HOUR - timedelta(days=USUAL_DAYS)
-    means = store.means(series.id, first, now, width=_HOUR)
-    judge.recall_past(
-        key, [((one.start - _EPOCH) // _HOUR, one.mean) for one in means], latest.reason
-    )
+    judge.recall_doubts(key, latest.reason)
+
+
+def _whole_hour(at: datetime) -> datetime:
+    return _EPOCH + (at - _EPOCH) // _HOUR * _HOUR

@@ -27,7 +27,7 @@ from service.quality.judge import is_history, judge_value, judged_as, time_doubt
 from service.quality.memory import Memory, Source
 from service.quality.neighbours import Neighbours
 from service.quality.past import with_days
-from service.quality.terms import POWER_ON_C, TERMS
+from service.quality.terms import APART_FOR_S, POWER_ON_C, TERMS
 
 _BATTERY = (Quantity.BATTERY, Quantity.BATTERY_VOLTAGE)
 _USUALLY_S = 1800.0
@@ -137,6 +137,16 @@ class Judge:
             self._groups.setdefault(memory.group, Neighbours()).join(memory)
         return memory
 
+    def recall_past(self, key: Key, hourly: Iterable[tuple[int, float]]) -> None:
+        """What the days before were like; told before the readings of ``recall``.
+
+        Args:
+            key: the series.
+            hourly: number since 1970 and mean of each hour, oldest first.
+        """
+        memory = self._memory(key)
+        memory.past = with_days(memory.past, hourly)
+
     def recall(self, key: Key, at: float, value: float, raw: float, flag: Flag) -> None:
         """One stored reading, oldest first, at a start: nothing is flagged anew.
 
@@ -148,21 +158,22 @@ class Judge:
         if at - memory.at > memory.allowed_s:
             memory.begin_anew()
         air_tests.against_before(memory, value, raw, at, [])
+        if memory.past.low is not None:
+            air_tests.against_others(memory, value, at, None, [])
         memory.follow(at, value, raw, None)
         if memory.quantity in _BATTERY:
             memory.source.dying = dying(memory)
 
-    def recall_past(self, key: Key, hourly: Iterable[tuple[int, float]], doubts: str) -> None:
-        """What the days before were like; told after the readings of ``recall``.
+    def recall_doubts(self, key: Key, reason: str) -> None:
+        """Why the newest stored reading is doubted; told last.
 
-        Args:
-            key: the series.
-            hourly: number since 1970 and mean of each hour, oldest first.
-            doubts: the reason of its newest reading: what it began with may be long ago.
+        What that began with may be long ago, and one series alone does not tell that it is
+        apart from others.
         """
-        memory = self._memory(key)
-        memory.past = with_days(memory.past, (one for one in hourly if one[0] < memory.hour))
-        memory.fahrenheit = memory.fahrenheit or Doubt.FAHRENHEIT in doubts_in(doubts)
+        memory, doubts = self._memory(key), doubts_in(reason)
+        memory.fahrenheit = memory.fahrenheit or Doubt.FAHRENHEIT in doubts
+        if Doubt.APART in doubts:
+            memory.apart_since = memory.at - APART_FOR_S
 
     def take_rejudged(self) -> Sequence[Judged]:
         """Readings told before whose flag was wrong, as they are now; each once."""

@@ -81,6 +81,29 @@ def test_how_warm_each_place_is_by_itself_is_known_after_a_start(store: SqliteRe
     assert Doubt.APART in doubts_in(apart.reason)
 
 
+def test_a_sensor_that_was_apart_is_doubted_from_the_first_reading_after_a_start(
+    store: SqliteReadings,
+) -> None:
+    for place, celsius in zip(PLACES, (10.0, 14.0, 18.0), strict=True):
+        keep(store, days(celsius, 4 * DAY, place))
+    at = NOW - MINUTE
+    keep(store, [said(19.1, at)], "apart from its neighbours: 8.6 °C more than they make likely")
+    keep(store, [said(14.5, at, "cage-1"), said(18.6, at, "cage-2")])
+    found = started(store).judge(said(19.2, NOW))
+    assert Doubt.APART in doubts_in(found.reason)
+
+
+def test_what_has_been_unusual_for_long_is_how_it_is_now_after_a_start_too(
+    store: SqliteReadings,
+) -> None:
+    keep(store, days(10.0, 10 * DAY))
+    halves = [said(23.0 + n % 2, NOW + n * HOUR / 2) for n in range(1, 9)]
+    keep(store, halves[:-1])
+    judge = Judge(surroundings=SHED)
+    recall(judge, store, halves[-1].measured_at)
+    assert Doubt.UNUSUAL not in doubts_in(judge.judge(halves[-1]).reason)
+
+
 def test_fahrenheit_that_began_long_ago_is_still_known_after_a_start(
     store: SqliteReadings,
 ) -> None:
