@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from service.alarms.alarm import AlarmState
+from service.alarms.shelf_wish import ShelfWish
 from service.answers.health import pulse
 from service.clock import SystemClock
 from service.heartbeat import Heartbeat, heartbeat_file, read_heartbeat
@@ -96,4 +97,23 @@ def test_an_alarm_that_came_and_went_in_the_last_batch_outlives_a_change_of_the_
             assert stores.readings.latest() == []  # the batch is open still
         (alarm,) = stores.records.alarms.alarms(None, None)
         assert (alarm.rule, alarm.state) == ("cold-night", AlarmState.RETURNED_UNACKNOWLEDGED)
+        stores.close()
+
+
+def test_what_a_page_asks_to_shelve_is_shelved_within_two_seconds(tmp_path: Path) -> None:
+    data = tmp_path / "data"
+    with running_broker(tmp_path / "broker") as broker:
+        text = SHED.replace("BROKER", str(broker.port)).replace("PAGES", "8460")
+        settings = load(data, text)
+        stores = open_stores(settings, data, writer=True)
+        requests = stores.records.requests
+        with watching(settings, data, stores):
+            wait_until(lambda: told_by(data, lambda beat: pulse(beat).well["listener"]))
+            wish = ShelfWish(reason="cleaning out", for_s=1800.0).to_text()
+            now = datetime.now(UTC)
+            asked = requests.ask(RequestKind.SHELVE, "cold-night", by="Ida", at=now, body=wish)
+            wait_until(lambda: requests.outcome(asked) is not None, 2.0)
+            assert requests.outcome(asked) == "done"
+        (shelf,) = stores.records.alarms.suppressions()
+        assert (shelf.rule, shelf.by, shelf.reason) == ("cold-night", "Ida", "cleaning out")
         stores.close()

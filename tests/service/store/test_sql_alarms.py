@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 from service.alarms.alarm import Alarm, AlarmState
+from service.alarms.journal import Happened, JournalLine
+from service.alarms.suppression import Suppression, SuppressionKind
 from service.rules.limit import Priority
 from service.store.alarm_store import AlarmStore
 from service.store.sql_records import open_records
@@ -41,6 +43,14 @@ def test_alarm_comes_back_as_it_was_put(alarms: AlarmStore) -> None:
         cleared_at=NIGHT,
         acknowledged_at=NIGHT,
         acknowledged_by="Ida",
+        kind="temperature low",
+        because_of="power-cut:shed",
+        latching=True,
+        re_alarm_after=timedelta(hours=6),
+        suppressed=SuppressionKind.SHELVED,
+        suppressed_until=NIGHT,
+        suppressed_why="cleaning out",
+        told_at=NIGHT,
     )
     alarms.put([told])
     assert list(alarms.open_alarms()) == [told]
@@ -82,3 +92,34 @@ def test_put_is_all_or_nothing(alarms: AlarmStore) -> None:
     with pytest.raises(Exception, match="NOT NULL"):
         alarms.put([COLD, replace(DAMP, value=float("nan"))])
     assert list(alarms.open_alarms()) == []
+
+
+SHELF = Suppression(
+    rule="damp",
+    kind=SuppressionKind.SHELVED,
+    since=NIGHT,
+    until=NIGHT + timedelta(hours=1),
+    reason="cleaning out",
+    by="Ida",
+    one_shot=True,
+)
+
+
+def test_a_suppression_comes_back_is_replaced_by_rule_and_lifted(alarms: AlarmStore) -> None:
+    alarms.put([], suppressions=[SHELF])
+    assert list(alarms.suppressions()) == [SHELF]
+    longer = replace(SHELF, until=NIGHT + timedelta(hours=2))
+    alarms.put([], suppressions=[longer])
+    assert list(alarms.suppressions()) == [longer]
+    alarms.put([], lifted=["damp"])
+    assert list(alarms.suppressions()) == []
+
+
+def test_the_journal_comes_newest_first_within_its_bounds(alarms: AlarmStore) -> None:
+    lines = [
+        JournalLine(at=NIGHT + timedelta(hours=number), rule="damp", happened=Happened.RAISED)
+        for number in range(3)
+    ]
+    alarms.put([COLD], lines=lines)
+    found = alarms.journal(NIGHT, NIGHT + timedelta(hours=2))
+    assert list(found) == [lines[1], lines[0]]
