@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import Depends, HTTPException, Request
+from fastapi import Depends, HTTPException, Path, Request
 from starlette.datastructures import FormData
 
 from dashboards.page_services import PageServices
@@ -35,6 +35,9 @@ Services = Annotated[PageServices, Depends(_services)]
 Wall = Annotated[WallWatch, Depends(_wall_watch)]
 Who = Annotated[Visitor, Depends(_visitor)]
 MaybeWho = Annotated[Visitor | None, Depends(_perhaps_a_visitor)]
+
+RowId = Annotated[int, Path(le=2**63 - 1)]
+"""A number in an address by which a row is known; SQLite has none that are longer."""
 
 
 async def read_form(request: Request) -> FormData:

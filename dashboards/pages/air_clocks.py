@@ -7,7 +7,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import FormData
 
-from dashboards.dependencies import Services, Wall, Who, read_form
+from dashboards.dependencies import RowId, Services, Wall, Who, read_form
 from dashboards.form_text import text_of
 from dashboards.page_services import PageServices
 from dashboards.setup_frame import setup_page
@@ -41,13 +41,13 @@ def treated(request: Request, services: Services, wall: Wall, who: Who, form: Fo
 
 
 @router.post("/air/clocks/treated/{treatment:int}/undo")
-def undo(treatment: int, services: Services, who: Who) -> Response:
+def undo(treatment: RowId, services: Services, who: Who) -> Response:
     services.treatments.undo(treatment, at=services.clock.now(), by=who.name)
     return RedirectResponse(f"{PAGE}#told", 303)
 
 
 @router.post("/air/clocks/treated/{treatment:int}/back")
-def put_back(treatment: int, services: Services) -> Response:
+def put_back(treatment: RowId, services: Services) -> Response:
     services.treatments.put_back(treatment)
     return RedirectResponse(f"{PAGE}#told", 303)
 

@@ -37,6 +37,7 @@ Until = Annotated[datetime | None, Query(alias="to")]
 _NIGHTS_BACK = timedelta(days=30)
 _LONGEST_READINGS = timedelta(days=31)
 _LONGEST_LIGHT = timedelta(days=366)
+_FIRST_YEAR, _LAST_YEAR = 1971, 2199
 
 
 @router.get("/health")
@@ -132,7 +133,15 @@ def api(request: Request) -> HTMLResponse:
 
 
 def _aware(at: datetime | None) -> datetime | None:
-    """A time of a question. One without an offset could mean two things: it is refused."""
-    if at is not None and at.tzinfo is None:
+    """A time of a question. One without an offset could mean two things: it is refused, and so
+    is one so far off that no time before or after it can be reckoned.
+    """
+    if at is None:
+        return None
+    if at.tzinfo is None:
         raise InputError(f"{at.isoformat()} has no offset; write it as RFC 3339, with Z")
+    if not _FIRST_YEAR <= at.year <= _LAST_YEAR:
+        raise InputError(
+            f"{at.isoformat()} can't be asked for; the years {_FIRST_YEAR} to {_LAST_YEAR} can"
+        )
     return at

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import FormData
 
-from dashboards.dependencies import Services, Wall, Who, read_form
+from dashboards.dependencies import RowId, Services, Wall, Who, read_form
 from dashboards.page_services import PageServices
 from dashboards.setup_frame import setup_page
 from dashboards.views.running_low_view import running_low_view
@@ -37,13 +37,13 @@ def add(request: Request, services: Services, wall: Wall, who: Who, form: Form) 
 
 
 @router.post("/today/low/{low_id:int}/strike")
-def strike(low_id: int, services: Services, who: Who) -> Response:
+def strike(low_id: RowId, services: Services, who: Who) -> Response:
     services.running_low.strike(low_id, at=services.clock.now(), by=who.name)
     return RedirectResponse(f"{LIST}?struck={low_id}", 303)
 
 
 @router.post("/today/low/{low_id:int}/back")
-def put_back(low_id: int, services: Services) -> Response:
+def put_back(low_id: RowId, services: Services) -> Response:
     services.running_low.put_back(low_id)
     return RedirectResponse(LIST, 303)
 

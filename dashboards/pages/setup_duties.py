@@ -8,7 +8,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import FormData
 
-from dashboards.dependencies import Services, Wall, Who, read_form
+from dashboards.dependencies import RowId, Services, Wall, Who, read_form
 from dashboards.form_text import texts_of
 from dashboards.page_services import PageServices
 from dashboards.setup_frame import setup_page
@@ -101,14 +101,14 @@ def add(request: Request, services: Services, wall: Wall, who: Who, form: Form) 
 
 
 @router.get("/setup/duties/{duty_id:int}")
-def duty(duty_id: int, request: Request, services: Services, wall: Wall) -> Response:
+def duty(duty_id: RowId, request: Request, services: Services, wall: Wall) -> Response:
     found = services.duties.duty(duty_id)
     return _one(request, services, wall, form_of(found.terms, _today(services)), found=found)
 
 
 @router.post("/setup/duties/{duty_id:int}")
 def edit(  # noqa: PLR0917 - what a route asks for
-    duty_id: int, request: Request, services: Services, wall: Wall, who: Who, form: Form
+    duty_id: RowId, request: Request, services: Services, wall: Wall, who: Who, form: Form
 ) -> Response:
     found, typed = services.duties.duty(duty_id), typed_form(texts_of(form))
     read = read_duty(typed, services.clock.now(), _places(services))
@@ -129,7 +129,7 @@ def edit(  # noqa: PLR0917 - what a route asks for
 
 @router.post("/setup/duties/{duty_id:int}/away")
 def take_away(  # noqa: PLR0917 - what a route asks for
-    duty_id: int, request: Request, services: Services, wall: Wall, who: Who, form: Form
+    duty_id: RowId, request: Request, services: Services, wall: Wall, who: Who, form: Form
 ) -> Response:
     found = next((one for one in services.duties.duties() if one.id == duty_id), None)
     if found is None:

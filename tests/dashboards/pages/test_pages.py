@@ -364,6 +364,21 @@ def test_a_time_without_an_offset_is_refused(client: TestClient) -> None:
     assert client.get("/api/readings?from=2026-04-21T00:00:00").status_code == 422
 
 
+@pytest.mark.parametrize("path", ["/api/nights", "/api/light", "/api/readings"])
+@pytest.mark.parametrize("bound", ["to=0001-01-01T00:00:00Z", "from=9999-12-31T23:59:59-14:00"])
+def test_a_time_that_nothing_can_be_reckoned_from_is_refused(
+    client: TestClient, path: str, bound: str
+) -> None:
+    assert client.get(f"{path}?{bound}").status_code == 422
+
+
+@pytest.mark.parametrize("row", [2**63, 10**30])
+def test_a_number_longer_than_any_row_has_is_no_address(client: TestClient, row: int) -> None:
+    for path in (f"/air/clocks/treated/{row}/undo", f"/today/low/{row}/strike"):
+        assert client.post(path).status_code == 422
+    assert client.get(f"/setup/duties/{row}").status_code == 422
+
+
 def test_the_licence_of_the_letters_can_be_read(client: TestClient) -> None:
     assert "SIL OPEN FONT LICENSE" in client.get("/fonts/licence.txt").text.upper()
 
