@@ -111,7 +111,7 @@ def stands(settings: Settings) -> str:
 
 def typed_steps(told: Mapping[str, str]) -> tuple[StepRow, ...]:
     """The rows as they were sent, without those that are ticked to go or have no date."""
-    numbers = (int(name[6:]) for name in told if re.fullmatch(r"since-\d{1,4}", name))
+    numbers = (int(name[6:]) for name in told if re.fullmatch(r"since-(0|[1-9][0-9]{0,3})", name))
     rows = (
         StepRow(
             since=told[f"since-{number}"].strip(),
