@@ -17,7 +17,7 @@ from service.light_path import LightPath
 from service.quality.flag import Flag, Judged
 from service.rules.follow import Track, assess, changes, follow, in_force, next_deadline, starting
 from service.rules.held_back import HeldBack, is_late
-from service.rules.limit import Limit
+from service.rules.limit import RE_ALARM_AFTER, Limit
 from service.store.reading_store import Latest, ReadingStore
 
 _GAPS_BEFORE = 3
@@ -304,6 +304,8 @@ class LimitPath:
             at=at,
             value=value,
             setpoint=limit.setpoint,
+            latching=limit.latching,
+            re_alarm_after=RE_ALARM_AFTER.get(limit.priority),
             text=limit_text(
                 limit,
                 place_name=self._place_names.get(limit.place, limit.place),

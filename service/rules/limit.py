@@ -31,6 +31,12 @@ class Priority(StrEnum):
     HIGH = "high"
 
 
+RE_ALARM_AFTER = {Priority.HIGH: timedelta(hours=6)}
+"""A danger that somebody has seen and that lasts is to be seen again; the rest may wait.
+
+Common practice, no source: twice in a night, and on each visit of a day."""
+
+
 class Assessment(StrEnum):
     """What a rule says now. CANNOT_TELL neither raises nor clears anything."""
 
@@ -45,7 +51,8 @@ class Limit:
 
     The alarm becomes active when the breach has lasted ``on_delay`` and returns to normal
     when the value has been past the setpoint by ``deadband`` for ``off_delay`` (words of
-    IEC 62682). Setpoint and deadband in the quantity's own unit.
+    IEC 62682). Setpoint and deadband in the quantity's own unit. ``latching``: its alarm stays
+    when it is over, until a person resets it.
     """
 
     id: str
@@ -59,6 +66,7 @@ class Limit:
     on_delay: timedelta = timedelta(0)
     off_delay: timedelta = timedelta(0)
     priority: Priority = Priority.MEDIUM
+    latching: bool = False
 
     def __post_init__(self) -> None:
         if (self.low is None) == (self.high is None):
