@@ -68,6 +68,17 @@ def change(services: PageServices, visitor: Visitor, edit: Callable[[], Edit]) -
     return ()
 
 
+def would_be_wrong(services: PageServices, edit: Edit) -> tuple[str, ...]:
+    """The faults in words that a change would bring; nothing is changed."""
+    try:
+        services.editor.refuse_what_cannot_be(edit)
+    except ConfigurationError as error:
+        return error.faults
+    except InputError as error:
+        return (str(error),)
+    return ()
+
+
 def answer_shed(told: Told, services: PageServices, visitor: Visitor) -> Asked[ShedFormView]:
     """Keep the shed's name, zone and place once the sun there was shown."""
     settings, now = services.settings, services.clock.now()

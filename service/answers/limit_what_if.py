@@ -17,6 +17,7 @@ from service.climate.light_plan import LightPlan
 from service.climate.light_state import LightTrack, light_at
 from service.climate.samples import FlaggedSample, at_ms, ms_in, ms_of
 from service.nests.place import PlaceKind
+from service.quality.flag import Flag
 from service.rules.limit import Limit, When
 from service.rules.what_if import IsNight, Spell, spells, together
 from service.settings.settings import Settings
@@ -32,13 +33,16 @@ class WouldHave:
     """What a limit would have said from ``since`` to ``until``.
 
     ``heard`` is how much of that time readings speak for, by the sensor that was heard longest;
-    nought where nothing was measured there, and then the spells tell nothing.
+    nought where nothing was measured there, and then the spells tell nothing. ``lowest`` and
+    ``highest`` are of the readings that pass, None where none did.
     """
 
     since: datetime
     until: datetime
     heard: timedelta
     spells: tuple[Spell, ...]
+    lowest: float | None = None
+    highest: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +76,8 @@ class LimitPast:
             for one in self._series
             if one.place == place and one.quantity is quantity
         ]
+        sure = [v for one in self._heard for _, v, flag in one.readings if flag == Flag.PASS]
+        self._lowest, self._highest = min(sure, default=None), max(sure, default=None)
         self._night: IsNight | None = None
 
     def would_have_said(self, limit: Limit) -> WouldHave:
@@ -90,6 +96,8 @@ class LimitPast:
             until=self._now,
             heard=max((_covered(one) for one in self._heard), default=timedelta(0)),
             spells=together(each, high=limit.high is not None),
+            lowest=self._lowest,
+            highest=self._highest,
         )
 
     def _is_night(self) -> IsNight:

@@ -113,16 +113,35 @@ class SettingsEditor:
             return settings
         raise StoreUnavailableError("the settings are changed from too many sides at once")
 
-    def _try(self, edit: Edit, by: str | None, at: datetime) -> Settings:
-        file, kept = self._stated.document, self._kept.read()
-        before = merged(kept.document, file)
-        after = edit.apply(before)
-        if after == before:
-            return settings_of(self._stated, self._data, kept)
+    def refuse_what_cannot_be(self, edit: Edit) -> None:
+        """Put an edit to all its questions, and change nothing.
+
+        Raises:
+            ConfigurationError, SetInFileError, InputError, StoreUnavailableError,
+            UnreadableSettingsError: as ``change`` would.
+        """
+        kept = self._kept.read()
+        before = merged(kept.document, self._stated.document)
+        self._sound(kept, before, edit.apply(before))
+
+    def _sound(
+        self, kept: Kept, before: Document, after: Document
+    ) -> tuple[Document, tuple[FixedPath, ...]]:
+        """What is to be kept, and the paths that it changes."""
+        file = self._stated.document
         paths = differing_paths(before, after)
         self._refuse_what_is_fixed(paths)
         document = without_the_file(after, file, kept.document)
         self._refuse_new_faults(as_it_holds(kept.document, file), as_it_holds(document, file))
+        return document, paths
+
+    def _try(self, edit: Edit, by: str | None, at: datetime) -> Settings:
+        kept = self._kept.read()
+        before = merged(kept.document, self._stated.document)
+        after = edit.apply(before)
+        if after == before:
+            return settings_of(self._stated, self._data, kept)
+        document, paths = self._sound(kept, before, after)
         change = Change(
             at=at,
             by=by,

@@ -6,7 +6,6 @@ file allows that, and whether the result is sound, is seen to by ``editing``.
 """
 
 from collections.abc import Mapping
-from dataclasses import fields
 from datetime import date, time, timedelta
 from enum import Enum
 from typing import Final
@@ -26,6 +25,7 @@ from service.settings.document import (
 )
 from service.settings.editing import Edit
 from service.settings.kept import Table, entries_of, name_of, names_in, value_at
+from service.settings.tables import LimitTable
 from service.settings.walk_of_cages import with_cages
 from service.settings.written import in_words
 from service.store.kept_settings import Document
@@ -101,7 +101,8 @@ def heater(thermostat_c: float | None) -> Edit:
 
 def limit(told: Limit, *, on: bool = True) -> Edit:
     """A limit in these terms, whole, in place of the one of its id; ``on`` False keeps it off."""
-    entry = _entry({field.name: getattr(told, field.name) for field in fields(told)})
+    keys = [name for name in LimitTable.model_fields if name != "on"]
+    entry = _entry({key: getattr(told, key) for key in keys})
     return Edit(
         what=f"Limit {told.id} was {'set' if on else 'switched off'}.",
         touches=frozenset({("limit", told.id)}),
