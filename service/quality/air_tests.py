@@ -3,11 +3,13 @@
 The tests themselves are in ``qartod.py``, their parameters in ``terms.py``.
 """
 
+from math import inf
+
 from devices.reading import Quantity
 from service.quality.doubt import Doubt
 from service.quality.flag import Flag
 from service.quality.memory import Memory
-from service.quality.neighbours import Neighbours
+from service.quality.neighbours import Moved, Neighbours
 from service.quality.qartod import (
     attenuated_signal,
     climatology,
@@ -191,18 +193,31 @@ def _note_celsius(memory: Memory, value: float, at: float, neighbours: Neighbour
 
 
 def _apart(memory: Memory, off: float, at: float, neighbours: Neighbours, found: list[str]) -> None:
-    terms = memory.terms
     moved = neighbours.moved(at)
-    allowed = terms.apart or 0.0
-    if memory.in_box and moved is not None:
-        allowed = terms.apart_in_box[off > moved]
-    if moved is None or abs(off - moved) <= allowed:
+    departs = 0.0 if moved is None else _departs(memory, off, moved)
+    allowed = inf if moved is None else _allowed(memory, departs, moved)
+    if abs(departs) <= allowed:
         memory.apart_since = None
         return
     memory.apart_since = at if memory.apart_since is None else memory.apart_since
-    if neighbour(off - moved, allowed, at - memory.apart_since, APART_FOR_S) is _SUSPECT:
-        side = "more" if off > moved else "less"
+    if neighbour(departs, allowed, at - memory.apart_since, APART_FOR_S) is _SUSPECT:
+        side = "more" if departs > 0.0 else "less"
         found.append(
-            f"{Doubt.APART}: {abs(off - moved):.1f} {memory.quantity.unit} {side} than they make "
-            "likely"
+            f"{Doubt.APART}: {abs(departs):.1f} {memory.quantity.unit} {side} than they make likely"
         )
+
+
+def _departs(memory: Memory, off: float, moved: Moved) -> float:
+    """A box that is like the shed, or like the other boxes, is not apart."""
+    departs = off - moved.by_k
+    if not memory.in_box or moved.in_the_open_k is None:
+        return departs
+    return min(departs, off - moved.in_the_open_k, key=abs)
+
+
+def _allowed(memory: Memory, departs: float, moved: Moved) -> float:
+    """How far it may be off: by what a hen does to it, and to those that it is compared with."""
+    terms = memory.terms
+    if moved.by_boxes and (not memory.in_box or moved.in_the_open_k is None):
+        return max(terms.apart or 0.0, *terms.apart_in_box)
+    return terms.apart_in_box[departs > 0.0] if memory.in_box else terms.apart or 0.0

@@ -68,7 +68,8 @@ class Terms:
     step is ``coarse_step`` or more (a flat line of a coarse one proves little). ``dull``: the
     least that it moves in 12 hours. ``unusual``: how far beyond the last two weeks. ``apart``:
     how far from what the neighbours make likely; in a nest box, which a hen warms to some 35 °C
-    and leaves again, ``apart_in_box``: so far below and so far above.
+    and leaves again, ``apart_in_box``: so far below and so far above. Where only boxes can be
+    asked, the wider of both holds, either way.
     """
 
     spike: tuple[float, float] = (inf, inf)

@@ -190,6 +190,19 @@ def test_85_of_a_thermometer_just_switched_on_fails(raw: float | None) -> None:
     assert doubts_in(found[1].reason) == (Doubt.POWER_ON,)
 
 
+def test_the_sensor_in_the_open_is_not_apart_when_hens_begin_to_sit_in_the_boxes_around() -> None:
+    steps = 150
+    told = [
+        said(12.0 + breath(n) + (18.0 if place != "shed" and n > 120 else 0.0), at, place=place)
+        for n in range(steps)
+        for place in ("shed", "box-1", "box-2")
+        for at in [NOW + n * HOUR / 1.5]
+    ]
+    judge = Judge([], SHED)
+    of_shed = [one for one in judged(told, judge) if one.reading.place == "shed"]
+    assert {one.flag for one in of_shed} == {PASS}
+
+
 def test_85_as_the_first_word_fails_where_the_neighbours_are_cool() -> None:
     judge = Judge(surroundings=SHED)
     judge.judge(said(15.0, NOW, place="shed"))
