@@ -191,12 +191,12 @@ def test_85_of_a_thermometer_just_switched_on_fails(raw: float | None) -> None:
 
 
 def test_the_sensor_in_the_open_is_not_apart_when_hens_begin_to_sit_in_the_boxes_around() -> None:
-    steps = 150
+    steps = 260
     told = [
-        said(12.0 + breath(n) + (18.0 if place != "shed" and n > 120 else 0.0), at, place=place)
+        said(12.0 + breath(n) + (18.0 if place != "shed" and n > 230 else 0.0), at, place=place)
         for n in range(steps)
         for place in ("shed", "box-1", "box-2")
-        for at in [NOW + n * HOUR / 1.5]
+        for at in [NOW + n * HOUR / 3]
     ]
     judge = Judge([], SHED)
     of_shed = [one for one in judged(told, judge) if one.reading.place == "shed"]
