@@ -79,6 +79,7 @@ def today_view(
     return TodayView(
         title=f"{listed.visit.visit.value.capitalize()} visit",
         verdict=snapshot.view.verdict.sentences[0],
+        shelved=snapshot.view.shelved or "",
         night=above.words if above else "",
         tonight=_tonight(services, now),
         stops=stops,

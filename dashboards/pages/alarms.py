@@ -133,6 +133,7 @@ def _page(
         past=[one for one in known if one.raised_at >= now - _PAST],
         suppressions=services.alarms.suppressions(),
         pending=services.requests.pending(),
+        newest=services.readings.latest(),
     )
     lines = services.alarms.journal(now - timedelta(days=_MEASURED_DAYS), None)
     measured = yardsticks(known, lines, now, zone=settings.site.timezone, days=_MEASURED_DAYS)

@@ -11,18 +11,21 @@ from urllib.parse import quote
 from dashboards.marks.palette import DAY, NIGHT
 from dashboards.marks.signs import Sign, sign
 from dashboards.marks.svg import drawing
-from dashboards.views.alarm_words import alarm_words
-from dashboards.views.local_words import moment
+from dashboards.views.alarm_words import alarm_words, limit_of, value_in_words
+from dashboards.views.local_words import age, moment
 from dashboards.views.rule_names import rule_name
 from dashboards.views.shelf_form import ShelfForm, shelf_form
 from service.alarms.alarm import Alarm, AlarmState
 from service.alarms.rule_words import is_silence
 from service.alarms.suppression import Suppression, SuppressionKind, in_words
+from service.answers.latest import is_fresh
+from service.quality.flag import Flag
 from service.rules.limit import Priority
 from service.rules.rationales import kind_of, rationale_of
 from service.rules.settables import BY_KIND
 from service.settings.settings import Settings
 from service.store.alarm_store import Request, RequestKind
+from service.store.reading_store import Latest
 
 _WORD = {Priority.HIGH: "act now", Priority.MEDIUM: "watch", Priority.LOW: "noted"}
 _ORDER = {"act": 0, "silent": 1, "watch": 2, "noted": 3, "over": 4}
@@ -57,6 +60,7 @@ class AlarmWhy:
 class AlarmRow:
     """``kind`` is act, watch, silent, over or noted and sets the form. ``mark`` is SVG.
 
+    ``now`` is what is measured now, with its age; empty where the rule measures nothing.
     ``standing`` says whether somebody has seen it. ``may_acknowledge``: nobody has, and
     nobody has asked for it yet. ``why`` is None where the rule is known no more. ``shelf`` is
     None where there is nothing to shelve. ``settings_at`` is where the rule is changed.
@@ -67,7 +71,8 @@ class AlarmRow:
     mark: str
     word: str
     text: str
-    since: str
+    now: str
+    told: str
     until: str | None
     standing: str
     may_acknowledge: bool
@@ -123,19 +128,20 @@ class AlarmsView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AlarmsKept:
-    """What the stores hold: ``open`` and ``past`` alarms, what persons suppressed, and the
-    requests that watch has not carried out yet.
+    """What the stores hold: ``open`` and ``past`` alarms, what persons suppressed, the
+    requests that watch has not carried out yet, and the newest reading of each series.
     """
 
     open: Sequence[Alarm]
     past: Sequence[Alarm]
+    newest: Sequence[Latest] = ()
     suppressions: Sequence[Suppression] = ()
     pending: Sequence[Request] = ()
 
 
 def alarms_view(kept: AlarmsKept, settings: Settings, now: datetime, *, night: bool) -> AlarmsView:
     """All of them in words."""
-    teller = _Teller(kept.pending, settings, now, night=night)
+    teller = _Teller(kept, settings, now, night=night)
     by_rule = {one.rule: one for one in kept.open}
     told = [teller.row(one) for one in kept.open if one.told]
     shelved = [teller.shelved(wish, by_rule.get(wish.rule)) for wish in kept.suppressions]
@@ -165,11 +171,10 @@ def alarm_why(rule: str, settings: Settings) -> AlarmWhy | None:
 
 
 class _Teller:
-    def __init__(
-        self, pending: Sequence[Request], settings: Settings, now: datetime, *, night: bool
-    ) -> None:
-        self._asked = {one.subject for one in pending if one.kind in _OF_ALARMS}
-        self._asked_rules = {one.subject for one in pending if one.kind in _OF_RULES}
+    def __init__(self, kept: AlarmsKept, settings: Settings, now: datetime, *, night: bool) -> None:
+        self._asked = {one.subject for one in kept.pending if one.kind in _OF_ALARMS}
+        self._asked_rules = {one.subject for one in kept.pending if one.kind in _OF_RULES}
+        self._newest = kept.newest
         self._settings = settings
         self._now = now
         self._night = night
@@ -183,7 +188,8 @@ class _Teller:
             mark=self._mark(alarm, kind),
             word=kind if kind in ("silent", "over") else _WORD[alarm.priority],
             text=alarm.text,
-            since=self._moment(alarm.raised_at),
+            now=self._measured_now(alarm) if alarm.state.active else "",
+            told=self._moment(alarm.told_at or alarm.raised_at),
             until=self._moment(alarm.cleared_at) if alarm.cleared_at else None,
             standing=self._standing(alarm, asked=asked),
             may_acknowledge=alarm.state in _UNSEEN and not asked,
@@ -227,6 +233,28 @@ class _Teller:
         else:
             standing = "nobody has seen it"
         return PastRow(when=f"{since}{until}", text=alarm.text, standing=standing)
+
+    def _measured_now(self, alarm: Alarm) -> str:
+        """``Now 3.9°, 40 s ago.``: the newest reading there that may be believed."""
+        limit = limit_of(alarm, self._settings.limits)
+        if limit is None:
+            return ""
+        patience = {one.device: one.overdue_after for one in self._settings.sensors}
+        here = [
+            one
+            for one in self._newest
+            if (one.series.place, one.series.quantity) == (limit.place, limit.quantity)
+            and one.series.device in patience
+            and one.flag in (Flag.PASS, Flag.SUSPECT)
+        ]
+        if not here:
+            return "Nothing there is measured now."
+        newest = max(here, key=lambda one: one.measured_at)
+        told = value_in_words(newest.value, limit.quantity)
+        seconds = max(0.0, (self._now - newest.measured_at).total_seconds())
+        doubt = ", doubtful" if newest.flag is Flag.SUSPECT else ""
+        fresh = is_fresh(newest.measured_at, patience[newest.series.device], self._now)
+        return f"{'Now' if fresh else 'Last heard'} {told}{doubt}, {age(seconds)} ago."
 
     def _shelf_end(self, wish: Suppression) -> str:
         if wish.until is None:

@@ -108,7 +108,8 @@ class Stop:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TodayView:
-    """``tonight`` is what is expected of the coming night, empty where nothing may be said.
+    """``shelved`` says which dangers nobody is told of now, empty where there are none.
+    ``tonight`` is what is expected of the coming night, empty where nothing may be said.
     ``all_due`` are the tokens of all duties that are due; boxes are looked into one by one."""
 
     title: str
@@ -123,6 +124,7 @@ class TodayView:
     no_duties: bool
     low: tuple[str, ...]
     form_id: str
+    shelved: str = ""
 
     @property
     def all_due(self) -> tuple[str, ...]:

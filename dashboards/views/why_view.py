@@ -9,10 +9,12 @@ from service.rules.limit import Limit, Priority
 from service.rules.limit_rationales import rationale_of_limit
 from service.rules.rationale import Rationale
 from service.rules.rationales import RATIONALES
+from service.rules.settable import Number
 from service.rules.settables import BY_KIND
 from service.settings.settings import Settings
 
 PRIORITY_WORDS = {Priority.HIGH: "act now", Priority.MEDIUM: "watch", Priority.LOW: "noted"}
+_SO_MANY = "so many"
 _URGENT_FIRST = (Priority.HIGH, Priority.MEDIUM, Priority.LOW)
 
 
@@ -89,6 +91,17 @@ def _speaks(limit: Limit, settings: Settings) -> str:
     return f"{limit_name(limit, settings)}{delay}"
 
 
+def number_in_words(number: Number, value: float) -> str:
+    """``after 30 minutes``, from "after so many minutes"."""
+    if _SO_MANY not in number.words:
+        return f"{number.words}: {value:g} {number.unit}"
+    before, _, after = number.words.partition(_SO_MANY)
+    thing, space, rest = after.lstrip().partition(" ")
+    if value == 1:
+        thing = thing.removesuffix("s")
+    return f"{before}{value:g} {thing}{space}{rest}"
+
+
 def _kinds(settings: Settings) -> Iterator[tuple[int, WhyRow]]:
     for kind, rationale in RATIONALES.items():
         settable = BY_KIND.get(kind)
@@ -96,10 +109,10 @@ def _kinds(settings: Settings) -> Iterator[tuple[int, WhyRow]]:
         off = False
         if settable is not None:
             numbers = [
-                f"{one.words}: {settings.rules.number(kind, one.key):g} {one.unit}"
+                number_in_words(one, settings.rules.number(kind, one.key))
                 for one in settable.numbers
             ]
-            speaks = (settable.says, *numbers)
+            speaks = (settable.says, *numbers, f"Needs {settable.needs}.")
             off = not settings.rules.is_on(kind)
         row = _row(
             rationale,

@@ -8,11 +8,13 @@ from pathlib import Path
 from dashboards.views.alarms_view import AlarmsKept, AlarmsView, alarms_view
 from service.alarms.alarm import Alarm, AlarmState
 from service.alarms.suppression import Suppression, SuppressionKind
+from service.quality.flag import Flag
 from service.rules.limit import Priority
 from service.rules.limit_rationales import rationale_of_limit
 from service.store.alarm_store import Request, RequestKind
+from service.store.reading_store import Latest
 from tests.dashboards.filled_shed import NOW, settings
-from tests.dashboards.views.walls import alarm
+from tests.dashboards.views.walls import alarm, newest
 
 SET_UP = settings(Path("/nowhere"))
 SHELF = Suppression(
@@ -30,8 +32,11 @@ def view_of(
     past: Sequence[Alarm] = (),
     shelves: Sequence[Suppression] = (),
     pending: Sequence[Request] = (),
+    values: Sequence[Latest] = (),
 ) -> AlarmsView:
-    kept = AlarmsKept(open=open_alarms, past=past, suppressions=shelves, pending=pending)
+    kept = AlarmsKept(
+        open=open_alarms, past=past, suppressions=shelves, pending=pending, newest=values
+    )
     return alarms_view(kept, SET_UP, NOW, night=False)
 
 
@@ -60,6 +65,24 @@ def test_the_worst_comes_first_and_what_is_over_last() -> None:
     silent = alarm("overdue-together:shed", priority=Priority.MEDIUM)
     rows = view_of(over, noted, silent, alarm("cold")).told
     assert [row.kind for row in rows] == ["act", "silent", "noted", "over"]
+
+
+def test_an_alarm_says_what_is_measured_now_and_how_old_that_is() -> None:
+    (row,) = view_of(alarm("cold"), values=newest()).told
+    assert row.now == "Now 12.0°, 30 s ago."
+    (row,) = view_of(alarm("cold"), values=newest(flag=Flag.SUSPECT)).told
+    assert row.now == "Now 12.0°, doubtful, 30 s ago."
+
+
+def test_a_value_that_is_too_old_or_failed_is_not_now() -> None:
+    (row,) = view_of(alarm("cold"), values=newest(skip=("th-shed",))).told
+    assert row.now == "Last heard 12.0°, 2 h ago."
+    (row,) = view_of(alarm("cold"), values=newest(flag=Flag.FAIL)).told
+    assert row.now == "Nothing there is measured now."
+
+
+def test_what_is_no_limit_measures_nothing() -> None:
+    assert view_of(alarm("overdue:th-2"), values=newest()).told[0].now == ""
 
 
 def test_a_limit_that_is_set_no_more_still_stands_as_an_alarm() -> None:

@@ -3,9 +3,13 @@
 from dataclasses import replace
 from pathlib import Path
 
-from dashboards.views.why_view import why_view
+import pytest
+
+from dashboards.views.why_view import number_in_words, why_view
 from service.rules.limit import Priority
 from service.rules.rationales import RATIONALES
+from service.rules.settable import Number
+from service.rules.settables import SETTABLES
 from tests.dashboards.filled_shed import limits, settings
 
 SET_UP = settings(Path("/nowhere"))
@@ -42,3 +46,24 @@ def test_the_urgent_ones_come_first_and_are_counted() -> None:
 
 def test_without_a_limit_the_table_says_so() -> None:
     assert why_view(replace(SET_UP, limits=())).no_limits
+
+
+@pytest.mark.parametrize(
+    ("words", "value", "told"),
+    [
+        ("after so many minutes", 30.0, "after 30 minutes"),
+        ("late for so many days", 1.0, "late for 1 day"),
+        ("so many hours over the usual days", 12.0, "12 hours over the usual days"),
+        ("falls by", 2.5, "falls by: 2.5 K"),
+    ],
+)
+def test_a_number_stands_in_its_words(words: str, value: float, told: str) -> None:
+    number = Number(key="n", words=words, unit="K", usual=1, least=0, most=99)
+    assert number_in_words(number, value) == told
+
+
+def test_what_may_be_set_of_a_rule_is_told_as_it_is_set() -> None:
+    rows = {row.id: row for row in why_view(SET_UP).rows}
+    for settable in SETTABLES:
+        assert rows[settable.kind].speaks[0] == settable.says
+        assert rows[settable.kind].off is not settable.usually_on
