@@ -1,7 +1,8 @@
 """The nights of the past: from when to when each lasted, and what tells so.
 
 A night belongs to the local date of its evening; it is looked for between that noon and the
-next. Where a light sensor saw both its beginning and its end it is measured: from the first
+next, or where the lamps are meant to be dark at noon from the middle of their light to the next.
+Where a light sensor saw both its beginning and its end it is measured: from the first
 dark reading to the first bright one, each the begin of at least ``plan.dark_for`` of the
 same. Otherwise the lamps' schedule bounds it, without lamps sunset and sunrise, and without
 either no night is told. Pure.
@@ -22,6 +23,9 @@ VISIT = timedelta(hours=1)
 """Lamps on for less than this between two dark times, each of them longer, are a visit to
 the shed in one night. The dark hour between daylight and lamps on a winter afternoon is not
 followed by so short a light, so it is not taken for the night."""
+
+
+_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,14 +66,14 @@ def nights(
     until_ms = ms_of(until)
     spans = dark_spans((one for one in light if one[0] <= until_ms), plan, max_gap)
     zone = plan.site.timezone
-    evening = since.astimezone(zone).date() - timedelta(days=1)
+    evening = since.astimezone(zone).date() - 2 * _DAY  # dark at noon, one may end so late
     last = until.astimezone(zone).date()
     found = []
     while evening <= last:
         night = _night(evening, spans, plan, until, max_gap)
         if night and night.since < until and (night.until is None or night.until > since):
             found.append(night)
-        evening += timedelta(days=1)
+        evening += _DAY
     return tuple(found)
 
 
@@ -90,10 +94,10 @@ def _measured_night(
     evening: date, spans: Sequence[Span], plan: LightPlan, until: datetime, max_gap: timedelta
 ) -> Night | None:
     """The longest dark time between two noons, where its ends were seen."""
-    noon, next_noon = _noon(evening, plan), _noon(evening + timedelta(days=1), plan)
+    first, last = _looked_for(evening, plan)
     here = [
-        replace(span, since=max(span.since, noon), until=min(span.until, next_noon))
-        for span in _around(spans, noon, next_noon)
+        replace(span, since=max(span.since, first), until=min(span.until, last))
+        for span in _around(spans, first, last)
     ]
     dark = max(_dark_times(here), key=lambda span: span.until - span.since, default=None)
     if dark is None:
@@ -108,6 +112,18 @@ def _measured_night(
         since=dark.since,
         until=dark.until if went else None,
         bounds="measured",
+    )
+
+
+def _looked_for(evening: date, plan: LightPlan) -> tuple[datetime, datetime]:
+    noon, next_noon = _noon(evening, plan), _noon(evening + _DAY, plan)
+    planned = _planned(evening, plan)
+    if planned is None or (noon <= planned[0] and planned[1] <= next_noon):
+        return noon, next_noon
+    before, after = _planned(evening - _DAY, plan), _planned(evening + _DAY, plan)
+    return (
+        noon if before is None else before[1] + (planned[0] - before[1]) / 2,
+        next_noon if after is None else planned[1] + (after[0] - planned[1]) / 2,
     )
 
 
@@ -135,25 +151,27 @@ def _dark_times(spans: Iterable[Span]) -> list[Span]:
 
 
 def _scheduled_night(evening: date, plan: LightPlan) -> Night | None:
-    """From the first time after noon at which the lamps are dark to the next at which not."""
-    morning = evening + timedelta(days=1)
+    planned = _planned(evening, plan)
+    if planned is None:
+        return None
+    return Night(evening=evening, since=planned[0], until=planned[1], bounds="schedule")
+
+
+def _planned(evening: date, plan: LightPlan) -> tuple[datetime, datetime] | None:
+    """From the first time after noon at which the lamps go dark to the next at which not."""
+    morning = evening + _DAY
     today, tomorrow = plan.schedule_on(evening), plan.schedule_on(morning)
     if today is None or tomorrow is None:
         return None
     off, on = today.off, tomorrow.on
     dark_on = evening if off >= time(12) else morning
-    return Night(
-        evening=evening,
-        since=_utc(dark_on, off, plan),
-        until=_utc(dark_on if on > off else dark_on + timedelta(days=1), on, plan),
-        bounds="schedule",
-    )
+    return _utc(dark_on, off, plan), _utc(dark_on if on > off else dark_on + _DAY, on, plan)
 
 
 def _sun_night(evening: date, plan: LightPlan) -> Night | None:
     """From sunset to sunrise; in polar night from one solar noon to the next."""
     today = daylight(plan.site, evening)
-    tomorrow = daylight(plan.site, evening + timedelta(days=1))
+    tomorrow = daylight(plan.site, evening + _DAY)
     if today is None or tomorrow is None:
         return None
     since = today.noon if today.sun is SunPath.ALWAYS_BELOW else today.sunset

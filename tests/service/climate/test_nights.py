@@ -247,3 +247,30 @@ def test_lamps_that_go_out_after_midnight_make_a_night_of_the_evening_before() -
     [night] = told([], "2026-03-01 12:00", "2026-03-02 11:00", plan)
     assert night.evening == date(2026, 3, 1)
     assert (night.since, night.until) == (local("2026-03-02 00:30"), local("2026-03-02 10:00"))
+
+
+@pytest.mark.parametrize(
+    ("on", "off", "since", "until"),
+    [
+        ("16:00", "02:00", "2026-03-02 02:13", "2026-03-02 16:02"),
+        ("20:00", "10:00", "2026-03-02 10:13", "2026-03-02 20:02"),
+        ("00:30", "10:30", "2026-03-02 10:43", "2026-03-03 00:32"),
+    ],
+)
+def test_a_night_that_the_lamps_put_over_noon_is_measured_like_any_other(
+    on: str, off: str, since: str, until: str
+) -> None:
+    lamps = LampSchedule(on=time.fromisoformat(on), off=time.fromisoformat(off))
+    dark = [
+        (local(since) + k * timedelta(days=1), local(until) + k * timedelta(days=1))
+        for k in range(-2, 3)
+    ]
+    readings = every(
+        MINUTE,
+        local("2026-02-28 12:00"),
+        local("2026-03-05 12:00"),
+        lambda at: 0.3 if any(begin <= at < end for begin, end in dark) else 300.0,
+    )
+    found = told(readings, "2026-03-01 12:00", "2026-03-04 12:00", replace(PLAN, schedule=lamps))
+    assert measured("2026-03-01", since, until) in found
+    assert {night.bounds for night in found} == {"measured"}
