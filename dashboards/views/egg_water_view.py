@@ -56,10 +56,14 @@ def _so_far(one: LossOfEgg) -> str:
     if one.lost.loss is None:
         return "cannot tell"
     days = count(math.floor(one.days), "day")
+    if one.overdue:
+        return f"{share(one.lost.loss)} in {days}, to the last day that it was to hatch"
     return f"{share(one.lost.loss)} in {days}{', all of its time' if one.over else ''}"
 
 
 def _by_hatching(one: LossOfEgg) -> str:
+    if one.overdue:
+        return "overdue: nobody told what became of it"
     if one.over:
         return "no more to come"
     if one.by_hatching is None:

@@ -32,7 +32,8 @@ class WeighedEggs(Protocol):
 class LossOfEgg:
     """``lost`` is what one egg lost in ``days`` since it was laid; it is ``over`` when it hatched
     or was lost. ``by_hatching`` is what it will have lost by then in air as so far; None where
-    it is over, or too early to tell. ``home`` is the box a guest was laid in.
+    it is over, or too early to tell. ``overdue`` where nobody told the end of its time: then it
+    is over with the last day that it may hatch. ``home`` is the box a guest was laid in.
     """
 
     number: int
@@ -41,6 +42,7 @@ class LossOfEgg:
     over: bool
     lost: EggLoss
     by_hatching: Loss | None
+    overdue: bool = False
 
 
 def egg_losses(
@@ -95,7 +97,10 @@ def _of(
     now: datetime,
 ) -> LossOfEgg | None:
     laid_at = _middle(one.egg.laid_from, one.egg.laid_to)
-    ended = _ended(one)
+    ended, hatches_by = _ended(one), one.grew.after(species.hatch_after_sitting).until
+    overdue = ended is None and hatches_by < now
+    # An egg that nobody tells the end of is reckoned to the last day it may hatch, not for ever.
+    ended = hatches_by if overdue else ended
     until = min(now, ended or now)
     if until <= laid_at:
         return None
@@ -121,6 +126,7 @@ def _of(
         home=one.home.name if one.home is not None else None,
         days=(until - laid_at) / _DAY,
         over=ended is not None and ended <= now,
+        overdue=overdue,
         lost=lost,
         by_hatching=None if ended is not None else _by_hatching(stay, lost, one, species),
     )

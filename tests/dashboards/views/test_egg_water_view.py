@@ -1,5 +1,6 @@
 """The water of eggs in words."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 from dashboards.views.egg_water_view import egg_water_view, share
@@ -52,3 +53,10 @@ def test_weighings_that_no_egg_can_have_are_told_as_not_used() -> None:
     view = egg_water_view([of(doubted)], ZONE)
     assert view is not None
     assert view.rows[0].rests_on.endswith("weighings not used: an egg gains nothing")
+
+
+def test_an_egg_whose_end_nobody_told_says_so() -> None:
+    lost = EggLoss(loss=ABOUT, coverage=1.0, vapour_pa=900)
+    view = egg_water_view([replace(of(lost, over=True), overdue=True)], ZONE)
+    assert view is not None
+    assert view.rows[0].by_hatching == "overdue: nobody told what became of it"

@@ -115,6 +115,19 @@ def test_a_hatched_egg_tells_of_its_time_in_the_shell_and_no_more(
     assert one.by_hatching is None
 
 
+def test_an_egg_whose_end_nobody_told_is_reckoned_to_the_last_day_that_it_may_hatch(
+    readings: SqliteReadings, settings: Settings
+) -> None:
+    measure(readings, "box-1", 60, 30.0, 55.0)
+    sat = nest([egg(1, LAID - 40)], sitting_from=day(LAID - 40))
+    [one] = losses(readings, settings, sat)
+    assert one.overdue
+    assert one.over
+    assert one.days < 25
+    assert one.lost.loss is not None
+    assert one.lost.loss.middle < 0.25
+
+
 def test_weighings_stand_for_the_loss_even_without_a_sensor(
     readings: SqliteReadings, settings: Settings
 ) -> None:
