@@ -81,11 +81,13 @@ def _by_scale(stay: EggStay, first: EggWeighed, last: EggWeighed, step_g: float)
         middle=max(0.0, first.mass_g - last.mass_g) / fresh_g,
         spread=math.sqrt(2) * step_g * _HALF_STEP / fresh_g,
     )
-    own = 1.0
-    spread = weighed.spread
-    if meanwhile.loss and last.at - first.at >= TELLS_CONDUCTANCE_AFTER:
-        own = weighed.middle / meanwhile.loss.middle if meanwhile.loss.middle else 1.0
+    own, doubt_of_own = 1.0, 0.0
+    long_enough = last.at - first.at >= TELLS_CONDUCTANCE_AFTER
+    if long_enough and meanwhile.loss and meanwhile.loss.middle:
+        own = weighed.middle / meanwhile.loss.middle
+        doubt_of_own = weighed.spread / meanwhile.loss.middle
     rest = [part.loss for part in (before, after) if part.loss is not None]
+    reckoned = sum(part.middle for part in rest)
     whole = stay.until - stay.laid_at
     told = (
         (last.at - first.at)
@@ -97,8 +99,11 @@ def _by_scale(stay: EggStay, first: EggWeighed, last: EggWeighed, step_g: float)
         for part, length in ((before, first.at - stay.laid_at), (after, stay.until - last.at))
         if part.loss is None and length > timedelta()
     ]
-    spread = math.hypot(spread, *(own * part.spread for part in rest))
-    middle = weighed.middle + own * sum(part.middle for part in rest)
+    # A coarse scale doubts the rest by more than what it weighed.
+    spread = math.hypot(
+        weighed.spread, doubt_of_own * reckoned, *(own * part.spread for part in rest)
+    )
+    middle = weighed.middle + own * reckoned
     return EggLoss(
         loss=None if missing else Loss(middle=middle, spread=spread),
         coverage=told / whole,

@@ -67,3 +67,13 @@ def test_weighings_that_no_egg_can_have_are_told_and_not_used(later_g: float, sa
     found = egg_loss(stay(18), [weighed(0, 2.1), weighed(3, later_g)])
     assert says in found.doubt
     assert found.loss == egg_loss(stay(18), []).loss
+
+
+def test_a_few_days_on_a_coarse_scale_say_little_of_the_rest() -> None:
+    # Within 3 days a whole egg may show 2.1 g twice on a scale of tenths.
+    same = egg_loss(stay(18), [weighed(0, 2.1), weighed(3, 2.1)])
+    by_air = egg_loss(stay(18), []).loss
+    assert same.loss is not None
+    assert by_air is not None
+    assert same.loss.low == 0.0
+    assert same.loss.high > by_air.middle
