@@ -81,7 +81,9 @@ def _damp(told: NightSummary, limits: AirLimits, zone: ZoneInfo) -> Iterator[str
     most = f"{told.rh_max_pct:.0f} % damp at most{when}"
     hours = told.hours_above.get(limits.damp_pct, 0.0) if limits.damp_pct is not None else 0.0
     over = f", over {limits.damp_pct:.0f} % for {hours_words(hours)}" if hours > 0 else ""
-    yield f"{most}{over}."
+    seen = told.humidity_coverage
+    part = f"; measured for {share_words(seen)} of the night" if seen < WHOLE else ""
+    yield f"{most}{over}{part}."
     if told.dew_margin_min_c is not None:
         spare = math.floor(told.dew_margin_min_c)
         near = f"{spare}°" if spare >= 1 else "less than 1°"

@@ -120,6 +120,8 @@ def _damp(told: NightSummary, limits: AirLimits) -> str:
     if told.rh_max_pct is None:
         return NOT_MEASURED
     most = f"{told.rh_max_pct:.0f} % at most"
+    if told.humidity_coverage < WHOLE:
+        most += f" ({share_words(told.humidity_coverage)} measured)"
     hours = _too_damp_h(told, limits)
     return f"{most}, too damp {hours_words(hours)}" if hours else most
 

@@ -61,6 +61,11 @@ def test_hours_too_cold_and_too_damp_are_told() -> None:
     assert "88 % damp at most at 04:30, over 80 % for about 30 min." in words
 
 
+def test_damp_that_was_measured_in_a_part_of_the_night_says_so() -> None:
+    words = told(night(rh_max_pct=72.0, humidity_coverage=0.4))
+    assert "72 % damp at most at 04:30; measured for 40 % of the night." in words
+
+
 def test_a_margin_is_rounded_towards_trouble() -> None:
     assert "less than 1° above its dew point" in told(night(dew_margin_min_c=0.94))
 

@@ -71,3 +71,8 @@ def test_a_share_is_rounded_down(share: float, words: str) -> None:
 )
 def test_hours_are_told_roughly(hours: float, words: str) -> None:
     assert hours_words(hours) == words
+
+
+def test_damp_of_half_a_night_says_how_much_was_measured() -> None:
+    (row,) = night_rows((night(rh_max_pct=72.0, humidity_coverage=0.5),), LIMITS, ZONE)
+    assert row.damp == "72 % at most (50 % measured)"
