@@ -93,9 +93,10 @@ def _damp(told: NightSummary, limits: AirLimits, zone: ZoneInfo) -> Iterator[str
 def _water(told: NightSummary) -> Iterator[str]:
     between = wet_between(told)
     if between is not None:
+        lay = "lay" if told.condensation_least_min else "may have lain"
         yield (
-            f"Water lay on the coldest surface for {between}, by how clear the sky was; a "
-            "thermometer on that surface would tell."
+            f"Water {lay} on the coldest surface, {between}, by how cold it truly was; a "
+            "thermometer on it would tell."
         )
         return
     if told.condensation_min is None:

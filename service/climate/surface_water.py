@@ -25,6 +25,14 @@ CLEAR_SKY_K = 3.0
 """How much colder than the air outdoors that is which a window faces under a clear night sky
 (from memory; windows and thin roofs gather dew and frost while the air is warmer)."""
 
+FACTOR_OFF_K = 1.0
+"""How much warmer a surface may be than its factor says: a tenth of ten kelvin between inside and
+outdoors, for usual factors are rounded to about a tenth (no source)."""
+
+BELOW_AIR_OFF = 0.5
+"""Told in kelvin below the air, a surface is so in some weather only: by how much goes with the
+cold outdoors, which differs by half from night to night (no source)."""
+
 DRIES_LATE_K = 0.2
 """A wet surface dries as one that is so much colder: the accuracy that small digital sensors
 state (from memory). Rather some minutes too many than a wet wall told dry."""
@@ -142,10 +150,12 @@ def reckoned(surface: ColdSurface, temperature: Series, outdoors: Series) -> Ser
 
 
 def doubt_of(surface: ColdSurface) -> SurfaceDoubt:
-    """By how much a clear sky makes a surface colder than is reckoned for it."""
-    if surface.temperature_factor is None:
-        return CERTAIN
-    return SurfaceDoubt(colder_k=(1.0 - surface.temperature_factor) * CLEAR_SKY_K)
+    """By how much a surface may be colder, or warmer, than is reckoned for it."""
+    if surface.below_air_k is not None:
+        half_k = surface.below_air_k * BELOW_AIR_OFF
+        return SurfaceDoubt(colder_k=half_k, warmer_k=half_k)
+    sky_k = (1.0 - (surface.temperature_factor or 0.0)) * CLEAR_SKY_K
+    return SurfaceDoubt(colder_k=sky_k, warmer_k=FACTOR_OFF_K)
 
 
 def _joined(times: TimesMs, since: int, until: int) -> None:

@@ -86,5 +86,5 @@ def test_water_between_two_bounds_is_told_as_what_may_have_been() -> None:
     words = told(
         night(condensation_min=None, condensation_least_min=0.0, condensation_most_min=600.0)
     )
-    assert "Water lay on the coldest surface for none to about 10 h" in words
+    assert "Water may have lain on the coldest surface, none to about 10 h, by how cold" in words
     assert "No water" not in words

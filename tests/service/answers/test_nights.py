@@ -156,10 +156,20 @@ def test_without_an_outdoor_sensor_a_factor_tells_nothing_and_all_else_is_told(
 def test_where_the_pane_told_nothing_the_keepers_word_is_taken(
     store: SqliteReadings, shed: Settings
 ) -> None:
-    described = replace(shed, surface=ColdSurface(below_air_k=10.0))
+    described = replace(shed, surface=ColdSurface(below_air_k=14.0))
     tell_air(store)
     night = told(store, described)[0]
     assert (night["surface"], night["condensation_min"]) == ("reckoned", 600.0)
+
+
+def test_a_surface_that_was_told_in_kelvin_near_the_dew_point_is_wet_perhaps(
+    store: SqliteReadings, shed: Settings
+) -> None:
+    described = replace(shed, surface=ColdSurface(below_air_k=6.0))  # the dew point: 6.67 below
+    tell_air(store)
+    night = told(store, described)[0]
+    assert (night["condensation_least_min"], night["condensation_most_min"]) == (0.0, 600.0)
+    assert night["condensation_min"] is None
 
 
 def test_water_of_the_afternoon_is_still_there_in_the_night(

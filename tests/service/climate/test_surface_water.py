@@ -133,4 +133,9 @@ def test_kelvins_below_the_air_need_no_outdoors() -> None:
 
 def test_a_clear_sky_casts_doubt_on_what_is_reckoned_from_outdoors_alone() -> None:
     assert doubt_of(ColdSurface(temperature_factor=0.25)).colder_k == pytest.approx(2.25)
-    assert doubt_of(ColdSurface(below_air_k=4.0)) == CERTAIN
+
+
+def test_what_a_person_said_of_a_surface_is_never_certain() -> None:
+    assert doubt_of(ColdSurface(temperature_factor=0.25)).warmer_k == 1.0
+    below = doubt_of(ColdSurface(below_air_k=4.0))
+    assert (below.colder_k, below.warmer_k) == (2.0, 2.0)
