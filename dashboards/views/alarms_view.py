@@ -210,11 +210,16 @@ class _Teller:
             name=rule_name(wish.rule, self._settings),
             told=f"{wish.kind.value.capitalize()} {self._moment(wish.since)}{by}: {wish.reason}",
             until=self._shelf_end(wish),
-            now=f"Now: {alarm.text}" if alarm is not None and is_wrong else "Nothing is wrong now.",
+            now=self._shelved_now(alarm),
             is_wrong=is_wrong,
             is_asked=wish.rule in self._asked_rules,
             back="Tell me again" if shelved else "Put it back into service",
         )
+
+    def _shelved_now(self, alarm: Alarm | None) -> str:
+        if alarm is None or not alarm.state.active:
+            return "It says nothing now."
+        return f"It is so now: {alarm.text} {self._measured_now(alarm)}".rstrip()
 
     def hidden(self, alarm: Alarm) -> HiddenRow:
         return HiddenRow(

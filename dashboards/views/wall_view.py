@@ -239,7 +239,11 @@ class _Teller:
         if alarm.suppressed is SuppressionKind.OUT_OF_SERVICE:
             return "out of service"
         until = alarm.suppressed_until
-        return f"until {moment(until, self.state.now, self.zone)}" if until else "shelved"
+        if until is None:
+            return "shelved"
+        if until - self.state.now < timedelta(hours=24):
+            return f"until {clock_time(until, self.zone)}"
+        return f"until {day_short(local_day(until, self.zone))}"
 
     def _all_well(self) -> WallLine:
         state = self.state

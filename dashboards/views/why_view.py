@@ -109,7 +109,7 @@ def _kinds(settings: Settings) -> Iterator[tuple[int, WhyRow]]:
         off = False
         if settable is not None:
             numbers = [
-                number_in_words(one, settings.rules.number(kind, one.key))
+                _sentence(number_in_words(one, settings.rules.number(kind, one.key)))
                 for one in settable.numbers
             ]
             speaks = (settable.says, *numbers, f"Needs {settable.needs}.")
@@ -123,6 +123,10 @@ def _kinds(settings: Settings) -> Iterator[tuple[int, WhyRow]]:
             off=off,
         )
         yield _URGENT_FIRST.index(rationale.priority), row
+
+
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}."
 
 
 def _row(

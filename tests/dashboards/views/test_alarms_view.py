@@ -99,13 +99,13 @@ def test_a_shelved_alarm_stands_among_those_nobody_is_told_of() -> None:
     assert row.told == "Shelved 14:20 by Mara: I am at it"
     assert row.until == "Until 16:30."
     assert row.is_wrong
-    assert row.now == "Now: told"
+    assert row.now == "It is so now: told Nothing there is measured now."
 
 
 def test_a_one_shot_shelf_says_its_longest_end() -> None:
     (row,) = view_of(shelves=[replace(SHELF, one_shot=True)]).shelved
     assert row.until == "Until it is over, 16:30 at the latest."
-    assert row.now == "Nothing is wrong now."
+    assert row.now == "It says nothing now."
 
 
 def test_what_is_out_of_service_without_an_end_says_so() -> None:

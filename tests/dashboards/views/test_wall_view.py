@@ -321,6 +321,13 @@ def test_beside_a_shelved_danger_it_is_never_all_well() -> None:
     assert view.shelved == "Shelved until 16:30: Shed cold."
 
 
+def test_the_end_of_a_long_shelf_stays_short_enough_for_the_wall() -> None:
+    longer = replace(shelved(alarm("cold")), suppressed_until=NOW + timedelta(hours=30))
+    assert wall_of(longer).verdict.notes == ("Shed cold", "until 22 Apr")
+    tomorrow = replace(longer, suppressed_until=NOW + timedelta(hours=14))
+    assert wall_of(tomorrow).verdict.notes == ("Shed cold", "until 04:30")
+
+
 def test_a_shelved_danger_is_told_at_the_foot_where_another_has_the_verdict() -> None:
     view = wall_of(alarm("dry", priority=Priority.MEDIUM), shelved(alarm("cold")))
     assert view.verdict.sentences == ("Too dry",)
