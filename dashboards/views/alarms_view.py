@@ -27,6 +27,9 @@ from service.settings.settings import Settings
 from service.store.alarm_store import Request, RequestKind
 from service.store.reading_store import Latest
 
+MOST_PAST = 50
+"""More are told by the journal."""
+
 _WORD = {Priority.HIGH: "act now", Priority.MEDIUM: "watch", Priority.LOW: "noted"}
 _ORDER = {"act": 0, "silent": 1, "watch": 2, "noted": 3, "over": 4}
 _UNSEEN = (
@@ -118,12 +121,15 @@ class PastRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AlarmsView:
-    """``told`` are worst first, ``shelved`` with what is wrong first, ``past`` newest first."""
+    """``told`` are worst first, ``shelved`` with what is wrong first, ``past`` newest first;
+    ``past_more`` counts what is left out of it.
+    """
 
     told: tuple[AlarmRow, ...]
     shelved: tuple[ShelvedRow, ...]
     hidden: tuple[HiddenRow, ...]
     past: tuple[PastRow, ...]
+    past_more: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,11 +152,13 @@ def alarms_view(kept: AlarmsKept, settings: Settings, now: datetime, *, night: b
     told = [teller.row(one) for one in kept.open if one.told]
     shelved = [teller.shelved(wish, by_rule.get(wish.rule)) for wish in kept.suppressions]
     by_design = [one for one in kept.open if one.suppressed is SuppressionKind.BY_DESIGN]
+    over = [one for one in kept.past if one.state is AlarmState.NORMAL]
     return AlarmsView(
         told=tuple(sorted(told, key=lambda one: _ORDER[one.kind])),
         shelved=tuple(sorted(shelved, key=lambda one: not one.is_wrong)),
         hidden=tuple(teller.hidden(one) for one in by_design),
-        past=tuple(teller.past(one) for one in kept.past if one.state is AlarmState.NORMAL),
+        past=tuple(teller.past(one) for one in over[:MOST_PAST]),
+        past_more=max(0, len(over) - MOST_PAST),
     )
 
 

@@ -25,6 +25,9 @@ _WORDS: Mapping[Happened, str] = {
     Happened.SUPPRESSED: "Hidden",
     Happened.UNSUPPRESSED: "Hidden no more",
 }
+MOST_LINES = 500
+"""Of one page."""
+
 _IN_FULL = (Happened.RAISED, Happened.TOLD_LATE)
 
 
@@ -48,10 +51,13 @@ class JournalDay:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JournalView:
-    """Newest day first. ``older`` and ``newer`` are the last days of the pages beside it."""
+    """Newest day first; ``more`` counts lines left out of a week with too many. ``older`` and
+    ``newer`` are the last days of the pages beside it.
+    """
 
     span: str
     days: tuple[JournalDay, ...]
+    more: int
     older: str
     newer: str | None
 
@@ -68,7 +74,7 @@ def journal_view(
 ) -> JournalView:
     """``lines`` newest first; ``alarms`` by id, for the words of those that were raised."""
     zone = settings.site.timezone
-    days = groupby(lines, key=lambda line: local_day(line.at, zone))
+    days = groupby(lines[:MOST_LINES], key=lambda line: local_day(line.at, zone))
     return JournalView(
         span=f"{day_word(first)} to {day_word(last)} {last.year}",
         days=tuple(
@@ -78,6 +84,7 @@ def journal_view(
             )
             for day, found in days
         ),
+        more=max(0, len(lines) - MOST_LINES),
         older=older.isoformat(),
         newer=newer.isoformat() if newer else None,
     )

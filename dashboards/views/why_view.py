@@ -93,9 +93,11 @@ def _speaks(limit: Limit, settings: Settings) -> str:
 
 def number_in_words(number: Number, value: float) -> str:
     """``after 30 minutes``, from "after so many minutes"."""
-    if _SO_MANY not in number.words:
-        return f"{number.words}: {value:g} {number.unit}"
-    before, _, after = number.words.partition(_SO_MANY)
+    at = number.words.lower().find(_SO_MANY)
+    if at < 0:
+        unit = number.unit if number.unit.startswith("°") else f" {number.unit}"
+        return f"{number.words}: {value:g}{unit}".rstrip()
+    before, after = number.words[:at], number.words[at + len(_SO_MANY) :]
     thing, space, rest = after.lstrip().partition(" ")
     if value == 1:
         thing = thing.removesuffix("s")

@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
-from dashboards.views.alarms_view import AlarmsKept, AlarmsView, alarms_view
+from dashboards.views.alarms_view import MOST_PAST, AlarmsKept, AlarmsView, alarms_view
 from service.alarms.alarm import Alarm, AlarmState
 from service.alarms.suppression import Suppression, SuppressionKind
 from service.quality.flag import Flag
@@ -152,3 +152,10 @@ def test_the_past_says_who_saw_it_and_of_what_nobody_was_told() -> None:
         "nobody has seen it",
     ]
     assert rows[0].when == "13:30 to 14:25"
+
+
+def test_a_flood_of_past_alarms_is_cut_and_counted() -> None:
+    over = alarm("cold", state=AlarmState.NORMAL, cleared_at=NOW)
+    view = view_of(past=[over] * (MOST_PAST + 7))
+    assert len(view.past) == MOST_PAST
+    assert view.past_more == 7

@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 from pathlib import Path
 
-from dashboards.views.journal_view import JournalView, journal_view
+from dashboards.views.journal_view import MOST_LINES, JournalView, journal_view
 from service.alarms.journal import Happened, JournalLine
 from tests.dashboards.filled_shed import NOW, settings
 from tests.dashboards.views.walls import alarm
@@ -44,3 +44,9 @@ def test_every_kind_of_line_has_words_and_keeps_its_note() -> None:
     rows = view.days[0].rows
     assert len({row.happened for row in rows}) == len(Happened)
     assert {row.note for row in rows} == {"why"}
+
+
+def test_a_week_with_too_many_lines_is_cut_and_counted() -> None:
+    view = told(*[line(Happened.RAISED)] * (MOST_LINES + 3))
+    assert sum(len(day.rows) for day in view.days) == MOST_LINES
+    assert view.more == 3

@@ -54,6 +54,7 @@ def test_without_a_limit_the_table_says_so() -> None:
         ("after so many minutes", 30.0, "after 30 minutes"),
         ("late for so many days", 1.0, "late for 1 day"),
         ("so many hours over the usual days", 12.0, "12 hours over the usual days"),
+        ("So many of the last twenty", 5.0, "5 of the last twenty"),
         ("falls by", 2.5, "falls by: 2.5 K"),
     ],
 )
