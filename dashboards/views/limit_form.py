@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import TypeVar
 
 from dashboards.as_shown import mark_of
-from dashboards.views.limit_words import DURING_WORDS, PRIORITY_WORDS, WHEN_WORDS
+from dashboards.views.limit_words import DURING_WORDS, PRIORITY_WORDS, STAYS_WORDS, WHEN_WORDS
 from devices.reading import Quantity
 from service.quality.judge import SPANS
 from service.rules.limit import During, Limit, Priority, When
@@ -29,6 +29,7 @@ _DEADBANDS: Mapping[Quantity, float] = {
 """Of a new limit: as the built-in ones have it, else common practice, no source."""
 
 _Word = TypeVar("_Word", bound=StrEnum)
+_Text = TypeVar("_Text", bound=str)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +52,7 @@ class LimitForm:
     when: str = When.ALWAYS
     during: str = During.ALWAYS
     priority: str = Priority.MEDIUM
+    stays: str = "no"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +71,7 @@ class Choices:
     when: tuple[Choice, ...]
     during: tuple[Choice, ...]
     priority: tuple[Choice, ...]
+    stays: tuple[Choice, ...]
 
 
 def subject_of(limit: Limit) -> Subject:
@@ -86,6 +89,7 @@ def limit_form(limit: Limit) -> LimitForm:
         when=limit.when,
         during=limit.during,
         priority=limit.priority,
+        stays="yes" if limit.latching else "no",
     )
 
 
@@ -111,6 +115,7 @@ def choices_of(form: LimitForm) -> Choices:
         when=_choices(WHEN_WORDS, form.when),
         during=_choices(DURING_WORDS, form.during),
         priority=_choices(PRIORITY_WORDS, form.priority),
+        stays=_choices(STAYS_WORDS, form.stays),
     )
 
 
@@ -134,6 +139,8 @@ def read_limit(form: LimitForm, subject: Subject, limit_id: str) -> Limit | tupl
     when = _word(When, "When", form.when, wrong)
     during = _word(During, "In which part of the year", form.during, wrong)
     priority = _word(Priority, "How urgent", form.priority, wrong)
+    if form.stays not in STAYS_WORDS:
+        wrong.append("Once it is over: choose one of those shown.")
     if setpoint is None or deadband is None:
         return tuple(wrong)
     back = setpoint + deadband if subject.is_low else setpoint - deadband
@@ -154,6 +161,7 @@ def read_limit(form: LimitForm, subject: Subject, limit_id: str) -> Limit | tupl
         on_delay=delays[0],
         off_delay=delays[1],
         priority=priority,
+        latching=form.stays == "yes",
     )
 
 
@@ -215,8 +223,7 @@ def _word(words: type[_Word], what: str, text: str, wrong: list[str]) -> _Word |
         return None
 
 
-def _choices(words: Mapping[_Word, str], chosen: str) -> tuple[Choice, ...]:
+def _choices(words: Mapping[_Text, str], chosen: str) -> tuple[Choice, ...]:
     return tuple(
-        Choice(value=word.value, words=told, chosen=word.value == chosen)
-        for word, told in words.items()
+        Choice(value=str(word), words=told, chosen=word == chosen) for word, told in words.items()
     )

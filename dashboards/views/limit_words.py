@@ -22,6 +22,9 @@ DURING_WORDS = {
     During.RESTING: "while birds rest",
 }
 
+STAYS_WORDS = {"no": "its alarm goes by itself", "yes": "its alarm stays until you reset it"}
+"""What becomes of the alarm once it is over: whether the limit latches."""
+
 NAGS_FROM = 30
 """More than one alarm a day on average is overlooked in time: a choice of the house, no source."""
 
@@ -80,9 +83,10 @@ def limit_sentence(limit: Limit) -> str:
     back = exact_value(round(limit.setpoint + inwards, 6), limit.quantity)
     side = "at or above" if limit.low is not None else "at or below"
     lasts = f" for {for_words(limit.off_delay)}" if limit.off_delay else ""
+    stays = "; its alarm stays until you reset it" if limit.latching else ""
     return (
         f"It speaks when it is {rule_in_words(limit)}, {holds_in_words(limit)}. "
-        f"It is over once it has been {side} {back}{lasts}."
+        f"It is over once it has been {side} {back}{lasts}{stays}."
     )
 
 
@@ -106,12 +110,13 @@ def _how_often(would: WouldHave, zone: ZoneInfo) -> str:
     if number == 0:
         return "In the last 30 days it would not have spoken."
     asleep = sum(_is_asleep(one.since, zone) for one in would.spells)
-    by_night = f", {asleep} of them between 22 and 7" if asleep else ", never between 22 and 7"
+    of_them = "all of them" if asleep == number else f"{asleep} of them" if asleep else "none"
+    if number == 1:
+        of_them = "" if asleep else "not"
     goes_on = "; it would speak now" if would.spells[-1].until is None else ""
     times = "once" if number == 1 else f"{number} times"
-    if number == 1:
-        by_night = ", between 22 and 7" if asleep else ", not between 22 and 7"
-    return f"In the last 30 days it would have spoken {times}{by_night}{goes_on}."
+    when = " ".join(one for one in (of_them, "between 22 and 7") if one)
+    return f"In the last 30 days it would have spoken {times}, {when}{goes_on}."
 
 
 def _judgement(would: WouldHave) -> tuple[str, ...]:

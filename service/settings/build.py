@@ -241,6 +241,7 @@ def _limit(table: LimitTable) -> Limit:
         on_delay=table.on_delay,
         off_delay=table.off_delay,
         priority=table.priority,
+        latching=table.latching,
     )
 
 

@@ -193,6 +193,7 @@ class LimitTable(Table):
     on_delay: Delay = timedelta(0)
     off_delay: Delay = timedelta(0)
     priority: PriorityWord = Priority.MEDIUM
+    latching: bool = Field(default=False, description="true or false")
     on: bool = Field(default=True, description="true or false")
 
 

@@ -29,6 +29,7 @@ TYPED = {
     "when": "always",
     "during": "always",
     "priority": "high",
+    "stays": "no",
 }
 NEW = {"place": "shed", "quantity": "temperature", "side": "high"}
 
@@ -185,7 +186,7 @@ def test_what_the_file_states_is_shown_and_can_not_be_changed(tmp_path: Path) ->
         opened.close()
 
 
-@pytest.mark.parametrize("settable", [one for one in SETTABLES if one.numbers][:1], ids=str)
+@pytest.mark.parametrize("settable", [one for one in SETTABLES if one.numbers][:1])
 def test_a_rule_is_set_within_its_bounds_and_as_usual_again(
     shed: KeptShed, client: TestClient, settable: object
 ) -> None:
