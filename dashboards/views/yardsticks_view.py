@@ -10,10 +10,14 @@ from service.alarms.yardsticks import HOUSE_A_DAY, Yardsticks
 from service.rules.limit import Priority
 from service.settings.settings import Settings
 
+_AGAIN = 2
 _OFTEN = 3
 """So many alarms of one rule in the span are worth a look at it."""
 
 _MOST_NAMED = 3
+
+_ENOUGH = 6
+"""Alarms from which on it says something how many were urgent."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +48,10 @@ def _days(found: Yardsticks) -> str:
     return count(max(1, int(found.days)), "day")
 
 
+def _times(number: int) -> str:
+    return {1: "once", 2: "twice"}.get(number, f"{number} times")
+
+
 def _how_many(found: Yardsticks) -> Line:
     words = f"In {_days(found)}: {count(found.told, 'alarm')}"
     if found.told > 1:
@@ -61,14 +69,16 @@ def _at_night(found: Yardsticks) -> Sequence[Line]:
 
 
 def _most(found: Yardsticks, settings: Settings) -> Sequence[Line]:
-    often = [(rule, times) for rule, times in found.most if times >= _OFTEN]
+    limits = {limit.id for limit in settings.limits}
     return [
         Line(
-            words=f"{times} times it was the same one ({rule_name(rule, settings)}): look at "
-            "its limit, or at what is behind it.",
-            look=True,
+            words=f"{_times(times).capitalize()} it was the same one "
+            f"({rule_name(rule, settings)}): look at "
+            f"{'its limit, or at what is behind it' if rule in limits else 'what is behind it'}.",
+            look=times >= _OFTEN,
         )
-        for rule, times in often[:_MOST_NAMED]
+        for rule, times in found.most[:_MOST_NAMED]
+        if times >= _AGAIN
     ]
 
 
@@ -76,7 +86,7 @@ def _chattering(found: Yardsticks, settings: Settings) -> Sequence[Line]:
     return [
         Line(
             words=f"{rule_name(rule, settings)} came and went three times within a minute"
-            f"{f', {times} times' if times > 1 else ''}: give it more time before it speaks.",
+            f"{f', {_times(times)}' if times > 1 else ''}: give it more time before it speaks.",
             look=True,
         )
         for rule, times in found.chattering
@@ -113,7 +123,7 @@ def _floods(found: Yardsticks, settings: Settings, now: datetime) -> Sequence[Li
 def _priorities(found: Yardsticks) -> Sequence[Line]:
     """Only where there are enough to say so."""
     high = found.by_priority.get(Priority.HIGH, 0)
-    if found.told < 2 * _OFTEN or high * 2 <= found.told:
+    if found.told < _ENOUGH or high * 2 <= found.told:
         return ()
     words = f"{high} of {found.told} said act now. Where most are urgent, none is."
     return (Line(words=words, look=True),)
@@ -124,7 +134,7 @@ def _suppressed(found: Yardsticks) -> Sequence[Line]:
     if found.hidden:
         parts.append(f"{count(found.hidden, 'alarm')} came that nobody was told of")
     if found.shelved:
-        parts.append(f"{count(found.shelved, 'time')} one was shelved")
+        parts.append(f"{_times(found.shelved)} one was shelved")
     if found.out_of_service:
-        parts.append(f"{count(found.out_of_service, 'time')} one was taken out of service")
+        parts.append(f"{_times(found.out_of_service)} one was taken out of service")
     return (Line(words=f"{'; '.join(parts)}.".capitalize()),) if parts else ()

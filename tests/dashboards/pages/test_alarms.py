@@ -10,10 +10,12 @@ import pytest
 from dashboards.access import Least, least_for
 from service.alarm_path import AlarmPath, Raised
 from service.alarm_requests import carry_out
+from service.people.role import Role
 from service.rules.limit import Priority
 from service.store.alarm_store import RequestKind
 from tests.dashboards.conftest import TestClient
 from tests.dashboards.filled_shed import NOW, FilledShed, open_shed
+from tests.dashboards.house import browser, person, sign_in
 from tests.dashboards.page_forms import PageForm, forms_in
 
 COLD = Raised(
@@ -172,6 +174,17 @@ def test_every_rule_and_why_is_a_page(client: TestClient) -> None:
     text = client.get("/alarms/why").text
     assert "Too cold" in text
     assert "A sensor is silent" in text
+
+
+def test_a_helper_is_shown_what_to_do_and_no_shelf(shed: FilledShed) -> None:
+    raised(shed, COLD)
+    helper = person(shed, "Jo", Role.HELPER)
+    person(shed, "Mara", Role.KEEPER)
+    text = sign_in(browser(shed), shed, helper).get("/alarms").text
+    assert "I have seen it" in text
+    assert "Within an hour" in text
+    assert "/alarms/shelve" not in text
+    assert "/setup/limits" not in text
 
 
 def test_a_helper_sees_and_acknowledges_and_only_the_keeper_shelves() -> None:

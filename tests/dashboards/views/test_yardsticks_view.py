@@ -40,6 +40,13 @@ def test_the_same_rule_again_and_again_is_named() -> None:
     )
 
 
+def test_the_same_sensor_twice_is_named_and_has_no_limit_to_look_at() -> None:
+    told = said([came("overdue:th-2", NOW - timedelta(days=day)) for day in (2, 9)])
+    assert told[1] == (
+        "Twice it was the same one (A sensor is silent: th-2): look at what is behind it."
+    )
+
+
 def test_more_than_one_a_day_is_too_many() -> None:
     alarms = [came("damp", NOW - timedelta(hours=6 * n)) for n in range(1, 9)]
     assert "More than one a day" in said(alarms)[0]
