@@ -8,7 +8,7 @@ from service.nests.nest import NestCheck
 from service.nests.residents import Resident
 from service.rules.limit import Priority
 from service.rules.nest_rules.said import CLEAR, BoxSeen, NestRule, Said, breached
-from service.rules.nest_rules.words import all_of, at_time, upper
+from service.rules.nest_rules.words import all_of, at_time
 from service.rules.rationale import COMMON_PRACTICE, Rationale
 from service.rules.settable import Number, Settable
 
@@ -44,9 +44,9 @@ def judge(box: BoxSeen, numbers: Mapping[str, float]) -> Said:
         if looks >= FEEL_ALL_AFTER
         else "Feel gently in the bedding with warm fingers, while the hen is off."
     )
-    told = upper(all_of("egg", [one.words for one in unseen]))
+    told = all_of("egg", [one.words for one in unseen])
     text = (
-        f"{box.nest.box.name}: {told[0].lower()}{told[1:]} not in sight {how_often}, "
+        f"{box.nest.box.name}: {told} not in sight {how_often}, "
         f"{at_time(look.at, box.zone)}. {what}"
     )
     return breached(

@@ -32,11 +32,6 @@ def all_of(noun: str, words: Iterable[str]) -> str:
     return f"{noun}{'' if len(told) == 1 else 's'} {listed(told)}"
 
 
-def upper(sentence: str) -> str:
-    """The sentence with a capital letter."""
-    return sentence[:1].upper() + sentence[1:]
-
-
 def days_told(days: float) -> str:
     """``1 day``, ``14 days``, ``2.5 days``."""
     return f"{days:g} day{'' if days == 1 else 's'}"
