@@ -17,7 +17,7 @@ from dashboards.wall_watch import WallWatch
 from service.answers.clocks import TREATED_KINDS, Clocks
 from service.errors import InputError
 from service.nests.place import PlaceKind
-from service.nests.treatment import LONGEST_WORDS, Against
+from service.nests.treatment import LONGEST_AGO, LONGEST_WORDS, Against
 
 router = APIRouter()
 
@@ -67,6 +67,8 @@ def _tell(services: PageServices, told: dict[str, str], by: str | None) -> None:
     at = typed_time(when, settings.site.timezone, now=now) if when else now
     if at > now:
         raise InputError(f"{when[:40]} is still to come: a treatment is told when it was given.")
+    if at < now - LONGEST_AGO:
+        raise InputError(f"{when[:40]} is more than three years ago: see that the year is right.")
     words = told.get("words", "")
     services.treatments.tell(place, against, at=at, words=words, by=by, form_id=form_id)
 

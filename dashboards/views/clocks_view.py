@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from dashboards.views.local_words import count, moment
+from dashboards.views.local_words import count, day_word, local_day, moment
 from service.answers.clocks import LONGEST, ClocksTold, MiteClock, MouldClock
 from service.climate.mites import Generations
 from service.climate.mould import MICROSCOPIC, VISIBLE, MouldIndex
@@ -24,6 +24,7 @@ WORTH_LISTING = 8
 JUST_NOW = timedelta(hours=2)
 MOSTLY = 0.8
 _DAY = timedelta(days=1)
+_NAMED_WITH_YEAR = timedelta(days=300)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -193,13 +194,20 @@ def _since(
     zone: ZoneInfo,
     did: str = "treated",
 ) -> str:
-    when = moment(since, now, zone)
     if treatment is not None:
         words = f": {treatment.words}" if treatment.words else ""
-        return f"Last {did} {when}{words}."
+        counted = " Half a year of it is counted." if treatment.at < since else ""
+        return f"Last {did} {_when(treatment.at, now, zone)}{words}.{counted}"
+    when = moment(since, now, zone)
     if now - since >= LONGEST - _DAY:
         return f"Nobody told when it was {did}, so half a year is counted, since {when}."
     return f"Nobody told when it was {did}, so it counts from the first reading, {when}."
+
+
+def _when(at: datetime, now: datetime, zone: ZoneInfo) -> str:
+    """With its year where the day alone may be taken for one of this year."""
+    day = local_day(at, zone)
+    return f"{day_word(day)} {day.year}" if now - at > _NAMED_WITH_YEAR else moment(at, now, zone)
 
 
 _AGAINST = {Against.MITES: "against mites", Against.MOULD: "cleaned of mould"}
@@ -207,6 +215,6 @@ _AGAINST = {Against.MITES: "against mites", Against.MOULD: "cleaned of mould"}
 
 def _told(one: Treatment, names: dict[str, str], now: datetime, zone: ZoneInfo) -> str:
     parts = [f"{names.get(one.place, one.place)}, {_AGAINST[one.against]}"]
-    parts.append(moment(one.at, now, zone))
+    parts.append(_when(one.at, now, zone))
     parts += [part for part in (one.words, one.by) if part]
     return ", ".join(parts)

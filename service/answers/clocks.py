@@ -22,7 +22,7 @@ from service.settings.settings import Settings
 from service.store.reading_store import ReadingStore, Series
 
 LONGEST = timedelta(days=180)
-"""Without a treatment told no more than half a year is counted."""
+"""No more than half a year is counted."""
 
 TREATED_KINDS = (PlaceKind.SHED, PlaceKind.FLIGHT, PlaceKind.CAGE, PlaceKind.BOX)
 
@@ -30,7 +30,7 @@ TREATED_KINDS = (PlaceKind.SHED, PlaceKind.FLIGHT, PlaceKind.CAGE, PlaceKind.BOX
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MiteClock:
     """At a place since ``since``: its last treatment, or, where ``treatment`` is None, the first
-    reading of no more than LONGEST ago. ``measured_at`` is the place whose thermometer told;
+    reading; neither more than LONGEST ago. ``measured_at`` is the place whose thermometer told;
     ``grown`` is None where nothing did.
     """
 
@@ -216,9 +216,9 @@ class Clocks:
         return last_treatment(self._treatments, place, against, self._within, self._now)
 
     def _since(self, told: Treatment | None, air: PlaceAir | None) -> datetime:
-        if told is not None:
-            return told.at
         longest = whole_hour(self._now - LONGEST)
+        if told is not None:
+            return max(told.at, longest)
         if air is None:
             return longest
         return air.temperature.first(self._store, longest, self._now) or longest

@@ -5,11 +5,13 @@ Nothing here says what to use or how much: that is for its label or a vet.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 from uuid import UUID
 
 LONGEST_WORDS = 80
+LONGEST_AGO = timedelta(days=3 * 365)
+"""Before that a slip of the pen is likelier than a treatment that still tells something."""
 
 
 class Against(StrEnum):

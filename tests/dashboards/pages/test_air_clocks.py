@@ -1,5 +1,6 @@
 """The page of the clocks: told in one tap, and taken back."""
 
+from dataclasses import replace
 from datetime import timedelta
 from uuid import uuid4
 
@@ -10,7 +11,7 @@ from service.answers.clocks import ClocksTold, MiteClock, MouldClock
 from service.climate.mites import Generations
 from service.climate.mould import MouldIndex
 from service.nests.place import Place, PlaceKind
-from service.nests.treatment import Against
+from service.nests.treatment import Against, Treatment
 from tests.dashboards.conftest import TestClient
 from tests.dashboards.filled_shed import NOW, ZONE, FilledShed
 
@@ -61,6 +62,16 @@ def test_an_unknown_clock_asks_for_a_look_and_never_says_that_all_is_well() -> N
     assert of_mould == "Cannot tell. No sensor tells how damp the shed is."
 
 
+def test_a_treatment_of_another_year_is_told_with_its_year() -> None:
+    long_ago = Treatment(id=1, place="shed", against=Against.MITES, at=NOW - timedelta(days=500))
+    clock = replace(mites(1.2, days=180), treatment=long_ago)
+    view = clocks_view(
+        ClocksTold(mites=(clock,), mould=()), (long_ago,), {"shed": "Hazel shed"}, NOW, ZONE
+    )
+    assert view.mites[0].lines[0].startswith("Last treated 7 December 2024. Half a year of it")
+    assert view.treatments[0].words == "Hazel shed, against mites, 7 December 2024"
+
+
 @pytest.mark.parametrize(
     ("most", "coverage", "says"),
     [(3.1, 1.0, "Look for mould"), (1.0, 1.0, "Dry it"), (0.4, 0.5, "Too little"), (0.4, 1, "not")],
@@ -98,6 +109,7 @@ def test_a_tap_begins_the_clock_anew_and_is_taken_back(
         ({"against": "noise"}, "Say what was done"),
         ({"at": "2030-01-01T10:00"}, "is still to come"),
         ({"at": "soon"}, "is no day and time"),
+        ({"at": "0026-04-21T10:00"}, "is more than three years ago"),
         ({"words": "x" * 81}, "81 letters are too many"),
     ],
 )

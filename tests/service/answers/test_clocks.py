@@ -9,7 +9,8 @@ import pytest
 
 from devices.reading import Quantity, Reading
 from devices.sensor import Sensor
-from service.answers.clocks import Clocks
+from service.answers.air_by_hours import whole_hour
+from service.answers.clocks import LONGEST, Clocks
 from service.climate.cold_surface import ColdSurface
 from service.climate.mites import generations
 from service.nests.place import Place, PlaceKind
@@ -91,6 +92,16 @@ def test_without_a_treatment_they_are_counted_from_the_first_reading(
     measure(readings, "shed", 3, 20.0)
     [shed] = Clocks(readings, settings, [], NOW).mites()
     assert (shed.since, shed.treatment) == (NOW - 3 * DAY, None)
+
+
+def test_a_treatment_of_long_ago_is_counted_for_half_a_year(
+    readings: SqliteReadings, settings: Settings
+) -> None:
+    measure(readings, "shed", 2, 20.0)
+    [shed] = Clocks(readings, settings, [treated("shed", 900)], NOW).mites()
+    assert shed.since == whole_hour(NOW - LONGEST)
+    assert shed.grown is not None
+    assert shed.grown.coverage == pytest.approx(2 / 180, abs=0.001)
 
 
 def test_a_box_treated_for_itself_goes_by_the_shed_where_it_has_no_thermometer(
