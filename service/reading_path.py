@@ -29,6 +29,7 @@ from service.quality.judge import is_history
 from service.quality.judging import Judge
 from service.quality.placement import RETAINED_WITHOUT_TIME, Placement
 from service.quality.stays import Stays
+from service.rule_path import RulePath
 from service.store.reading_store import (
     Batch,
     DeadLetter,
@@ -113,6 +114,7 @@ class ReadingPath:
         judge: Judge,
         alarms: AlarmPath,
         nests: NestRulesPath | None = None,
+        rules: Sequence[RulePath] = (),
         ignored: frozenset[str] = frozenset(),
         corrections: Corrections = NO_CORRECTIONS,
         stays: Stays = NO_STAYS,
@@ -132,6 +134,7 @@ class ReadingPath:
         self._overdue = overdue
         self._alarms = alarms
         self._nests = nests
+        self._rules = tuple(rules)
 
     def restore(self, now: datetime, *, forgiving: bool = True) -> None:
         """Take up where the last run left off; the first thing to call.
@@ -141,6 +144,7 @@ class ReadingPath:
         # Weighed at the end: what hides another alarm may be taken up later than that one.
         with self._alarms.at_once(now):
             self._limits.restore(self._store, now)
+            self._restore_rules(now)
             self._twins.restore(now)
             self._clocks.restore(now)
             if self._nests is not None:
@@ -159,6 +163,10 @@ class ReadingPath:
         )
         # Last, for what was read until now was read to see whether it can be.
         recall(self._judge, self._store, now)
+
+    def _restore_rules(self, now: datetime) -> None:
+        for rules in self._rules:
+            rules.restore(self._store, now)
 
     def walk(
         self, messages: Sequence[Message], stored: Callable[[], None], *, recorded: bool = False
@@ -216,6 +224,7 @@ class ReadingPath:
             self._judge.go_back()
             if told.read:
                 self._limits.restore(self._store, now)
+                self._restore_rules(now)
         return told
 
     def _commit_again(self, read: Sequence[tuple[DeadLetter, _Read]]) -> int:
@@ -269,6 +278,7 @@ class ReadingPath:
                 self._overdue.next_deadline(),
                 self._alarms.next_deadline(),
                 None if self._nests is None else self._nests.next_deadline(),
+                *(rules.next_deadline() for rules in self._rules),
             )
             soonest = min((at for at in deadlines if at is not None), default=None)
             if soonest is None or soonest > now:
@@ -276,6 +286,8 @@ class ReadingPath:
             self._limits.tick(soonest)
             self._overdue.tick(soonest)
             self._alarms.tick(soonest)
+            for rules in self._rules:
+                rules.tick(soonest)
             if self._nests is not None:
                 self._nests.tick(soonest)
 
@@ -394,6 +406,8 @@ class ReadingPath:
             for judged in sorted(one.judged, key=_BELIEVED_AT):
                 if not is_history(judged.reading):
                     self._limits.reading(judged)
+                    for rules in self._rules:
+                        rules.reading(judged)
 
 
 def _talking_nonsense(judged: Sequence[Judged]) -> set[str]:

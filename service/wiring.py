@@ -10,6 +10,7 @@ from devices.errors import DecodeError
 from devices.formats.decode import decode
 from devices.formats.decoded import Decoded
 from devices.message import Message
+from service.air_path import AirPath
 from service.alarm_path import AlarmPath
 from service.answers.nests_to_judge import records_since, shed_book
 from service.backup.last_backup import last_backup
@@ -22,6 +23,7 @@ from service.intake.client_identity import fixed_client_id
 from service.intake.mqtt_listener import MqttListener
 from service.intake.mqtt_round import MqttRound
 from service.intake.mqtt_topics import route
+from service.lamps_path import LampsPath
 from service.light_path import LightPath
 from service.limit_path import LimitPath
 from service.machine.systemd_notify import told_at_every_turn
@@ -30,12 +32,15 @@ from service.nest_rules_path import BookOf, NestRulesPath
 from service.nests.place import Place, PlaceKind
 from service.nests.season import is_resting
 from service.overdue_path import OverduePath
+from service.power_path import PowerPath
 from service.quality.correction import Corrections
 from service.quality.judging import Judge, Surroundings
 from service.quality.placement import Placement
 from service.quality.stays import Stay, Stays
 from service.reading_path import Decode, ReadingPath
+from service.rule_path import RulePath
 from service.rules.nest_rules.backup_old import BackupKnown
+from service.sensor_fault_path import SensorFaultPath
 from service.settings.away import JAR, with_sensors_away
 from service.settings.current import CurrentSettings, read_settings
 from service.settings.editing import SettingsEditor
@@ -225,6 +230,7 @@ def reading_path(
         twins=TwinsPath(settings.sensors, names, zone, alarms),
         clocks=ClockPath(settings.sensors, names, zone, alarms),
         nests=_nest_rules(settings, book or _book_at_rest(stores), alarms),
+        rules=_reading_rules(settings, names, alarms),
         judge=Judge(settings.sensors, surroundings(settings.places)),
         alarms=alarms,
         ignored=settings.ignored,
@@ -232,6 +238,35 @@ def reading_path(
             one.correction for one in stores.records.calibrations.calibrations()
         ),
         stays=_stays(settings, stores.records),
+    )
+
+
+def _reading_rules(
+    settings: Settings, names: Mapping[str, str], alarms: AlarmPath
+) -> tuple[RulePath, ...]:
+    # The power before the lamps: a cut is told before the dark that comes of it.
+    rules, places, sensors = settings.rules, settings.places, settings.sensors
+    zone, plan = settings.site.timezone, settings.light
+    return (
+        PowerPath(rules=rules, places=places, sensors=sensors, plan=plan, alarms=alarms),
+        LampsPath(rules=rules, places=places, sensors=sensors, plan=plan, alarms=alarms),
+        AirPath(
+            rules=rules,
+            places=places,
+            sensors=sensors,
+            surface=settings.surface,
+            heater_c=settings.heater_c,
+            zone=zone,
+            alarms=alarms,
+        ),
+        SensorFaultPath(
+            rules=rules,
+            sensors=sensors,
+            limits=settings.limits,
+            place_names=names,
+            zone=zone,
+            alarms=alarms,
+        ),
     )
 
 

@@ -118,6 +118,66 @@ RULE_WORDS: Mapping[str, RuleWords] = {
         state="old backup",
         advice="make a backup",
     ),
+    "power-cut": RuleWords(
+        name="Power cut",
+        verdict="No power",
+        state="no power",
+        advice="look at fuses",
+    ),
+    "heater": RuleWords(
+        name="The heater does not hold",
+        verdict="No heat",
+        state="no heat",
+        advice="look at heater",
+    ),
+    "fast-fall": RuleWords(
+        name="The shed cools fast",
+        verdict="Cools fast",
+        state="cools fast",
+        advice="door, vents?",
+    ),
+    "condensation": RuleWords(
+        name="Water on the coldest surface",
+        verdict="Wet surface",
+        state="wet surface",
+        advice="air, wipe dry",
+    ),
+    "dark-by-day": RuleWords(
+        name="Dark while the lamps should burn",
+        verdict="Lamps out",
+        state="lamps out",
+        advice="look at lamps",
+    ),
+    "light-by-night": RuleWords(
+        name="Light at night",
+        verdict="Light on",
+        state="light on",
+        advice="dim the lamps",
+    ),
+    "day-shortened": RuleWords(
+        name="The day became shorter at a stroke",
+        verdict="Shorter day",
+        state="shorter day",
+        advice="look at timer",
+    ),
+    "stuck": RuleWords(
+        name="A sensor is stuck",
+        verdict="Stuck",
+        state="stuck",
+        advice="restart it",
+    ),
+    "failing": RuleWords(
+        name="A sensor fails",
+        verdict="Sensor fails",
+        state="failing",
+        advice="look at it",
+    ),
+    "battery": RuleWords(
+        name="A sensor's battery is low",
+        verdict="Battery low",
+        state="battery low",
+        advice="new battery",
+    ),
 }
 
 

@@ -10,6 +10,7 @@ from service.rules.limit import Limit, Priority
 from service.rules.limit_rationales import rationale_of_limit
 from service.rules.nest_rules.all_rules import NEST_RATIONALES
 from service.rules.rationale import COMMON_PRACTICE, Rationale
+from service.rules.reading_rules import READING_RATIONALES
 
 _OVERDUE = Rationale(
     cause="An empty battery, a sensor out of reach of its receiver, or one that has failed.",
@@ -65,6 +66,7 @@ RATIONALES: Mapping[str, Rationale] = {
     "broker": _BROKER,
     "twins": _TWINS,
     "clock": _CLOCK,
+    **READING_RATIONALES,
     **NEST_RATIONALES,
 }
 

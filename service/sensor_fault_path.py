@@ -1,0 +1,206 @@
+"""Sensors that are stuck, that fail, or whose battery runs low: from how their readings were
+judged to an alarm. By what came last, so that it costs next to nothing for each reading.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta, tzinfo
+
+from devices.reading import Quantity
+from devices.sensor import Sensor
+from service.alarm_path import AlarmPath
+from service.alarms.sensor_words import battery_text, dying_text, failing_text, stuck_text
+from service.followed_signals import FollowedSignals, Signal, Told
+from service.quality.doubt import Doubt, doubts_in
+from service.quality.flag import Flag, Judged
+from service.rules import battery_low, doubtful_sensor
+from service.rules.limit import Limit
+from service.rules.rule_settings import RuleSettings
+from service.store.reading_store import ReadingStore
+
+_KINDS = frozenset((doubtful_sensor.STUCK, doubtful_sensor.FAILING, battery_low.KIND))
+_DYING = "dying"
+
+
+class _Series:
+    """One quantity of one sensor: its signals that are on, and its last twenty readings."""
+
+    def __init__(self, stuck: Signal | None, failing: Signal | None, gap: timedelta) -> None:
+        self.stuck = stuck
+        self.failing = failing
+        self.gap = gap
+        self.last_twenty = doubtful_sensor.LastTwenty()
+        self.last_at: datetime | None = None
+
+
+class SensorFaultPath:
+    """All configured sensors."""
+
+    def __init__(
+        self,
+        *,
+        rules: RuleSettings,
+        sensors: Sequence[Sensor],
+        limits: Sequence[Limit],
+        place_names: Mapping[str, str],
+        zone: tzinfo,
+        alarms: AlarmPath,
+    ) -> None:
+        """Where one of ``limits`` is on batteries, the keeper's own word holds."""
+        self._rules = rules
+        self._sensors = {sensor.device: sensor for sensor in sensors}
+        self._place_names = place_names
+        self._zone = zone
+        self._alarms = alarms
+        self._signals = FollowedSignals(alarms)
+        self._series: dict[tuple[str, Quantity], _Series] = {}
+        self._batteries: dict[str, tuple[Signal, Signal]] = {}
+        own = {limit.place for limit in limits if limit.quantity is Quantity.BATTERY}
+        if rules.is_on(battery_low.KIND):
+            self._batteries = {
+                sensor.device: self._battery(sensor)
+                for sensor in sensors
+                if sensor.place not in own
+            }
+
+    def restore(self, store: ReadingStore, now: datetime) -> None:
+        """Take up the open alarms; what raised them has to be well to end them."""
+        self._signals.forget()
+        self._series.clear()
+        self._signals.end_what_is_gone(_KINDS, self._rules_there_are(), now)
+        with self._signals.taking_up(now):
+            for one in store.latest():
+                sensor = self._sensors.get(one.series.device)
+                if sensor is not None and sensor.place == one.series.place:
+                    self._expect(sensor, one.series.quantity)
+
+    def reading(self, judged: Judged) -> None:
+        """Follow how one reading was judged."""
+        reading = judged.reading
+        sensor = self._sensors.get(reading.device)
+        if sensor is None:
+            return
+        series = self._series.get((reading.device, reading.quantity))
+        if series is None:
+            series = self._new(sensor, reading.quantity)
+        if series.last_at is not None and reading.measured_at <= series.last_at:
+            return
+        series.last_at = reading.measured_at
+        doubts = doubts_in(judged.reason) if judged.reason else ()
+        self._values(series, judged, doubts)
+        if reading.quantity in (Quantity.BATTERY, Quantity.BATTERY_VOLTAGE):
+            self._charge(sensor, judged, doubts)
+
+    def next_deadline(self) -> datetime | None:
+        """Not later than the next time at which something would be told by time alone."""
+        return self._signals.next_deadline()
+
+    def tick(self, now: datetime) -> None:
+        """Let delays run to ``now``."""
+        self._signals.tick(now)
+
+    def _values(self, series: _Series, judged: Judged, doubts: Sequence[Doubt]) -> None:
+        member = judged.reading.quantity.value
+        if series.stuck is not None and judged.flag_for_rules is not Flag.FAIL:
+            stuck = float(Doubt.STUCK in doubts)
+            self._signals.follow(series.stuck, member, _told(judged, stuck, series.gap))
+        if series.failing is not None:
+            bad = not doubtful_sensor.CANNOT_BE.isdisjoint(doubts)
+            count = series.last_twenty.follow(bad=bad)
+            if count is not None:
+                self._signals.follow(series.failing, member, _told(judged, count, series.gap))
+
+    def _charge(self, sensor: Sensor, judged: Judged, doubts: Sequence[Doubt]) -> None:
+        battery = self._batteries.get(sensor.device)
+        if battery is None or judged.flag_for_rules is Flag.FAIL:
+            return
+        low, dying = battery
+        reading = judged.reading
+        gap = sensor.overdue_after
+        if reading.quantity is Quantity.BATTERY:
+            self._signals.follow(low, reading.quantity, _told(judged, reading.value, gap))
+        falls = float(Doubt.BATTERY in doubts)
+        member = f"{_DYING} {reading.quantity}"
+        self._signals.follow(dying, member, _told(judged, falls, gap))
+
+    def _new(self, sensor: Sensor, quantity: Quantity) -> _Series:
+        stuck = failing = None
+        if self._rules.is_on(doubtful_sensor.STUCK):
+            stuck = self._stuck(sensor, quantity)
+        if self._rules.is_on(doubtful_sensor.FAILING):
+            failing = self._failing(sensor, quantity)
+        series = _Series(stuck, failing, sensor.overdue_after)
+        self._series[sensor.device, quantity] = series
+        return series
+
+    def _expect(self, sensor: Sensor, quantity: Quantity) -> None:
+        series = self._new(sensor, quantity)
+        for signal in (series.stuck, series.failing):
+            if signal is not None and self._alarms.is_active(signal.limit.id):
+                self._signals.expect(signal, quantity.value, series.gap)
+        low_and_dying = self._batteries.get(sensor.device)
+        if low_and_dying is None:
+            return
+        low, dying = low_and_dying
+        if quantity is Quantity.BATTERY:
+            self._signals.expect(low, quantity, series.gap)
+        if quantity in (Quantity.BATTERY, Quantity.BATTERY_VOLTAGE):
+            self._signals.expect(dying, f"{_DYING} {quantity}", series.gap)
+
+    def _stuck(self, sensor: Sensor, quantity: Quantity) -> Signal:
+        def words(value: float, since: datetime) -> str:
+            del value
+            return stuck_text(
+                sensor.device, quantity, place_name=self._name(sensor), since=since, zone=self._zone
+            )
+
+        return Signal(limit=doubtful_sensor.stuck_limit(sensor.device, sensor.place), words=words)
+
+    def _failing(self, sensor: Sensor, quantity: Quantity) -> Signal:
+        def words(value: float, since: datetime) -> str:
+            return failing_text(
+                sensor.device,
+                quantity,
+                place_name=self._name(sensor),
+                bad=round(value),
+                since=since,
+                zone=self._zone,
+            )
+
+        bad = self._rules.number(doubtful_sensor.FAILING, "bad")
+        limit = doubtful_sensor.failing_limit(sensor.device, sensor.place, bad=bad)
+        return Signal(limit=limit, words=words)
+
+    def _battery(self, sensor: Sensor) -> tuple[Signal, Signal]:
+        def low_words(value: float, since: datetime) -> str:
+            del since
+            return battery_text(sensor.device, place_name=self._name(sensor), percent=value)
+
+        def dying_words(value: float, since: datetime) -> str:
+            del value
+            return dying_text(
+                sensor.device, place_name=self._name(sensor), since=since, zone=self._zone
+            )
+
+        below_pct = self._rules.number(battery_low.KIND, "below_pct")
+        low = battery_low.battery_limit(sensor.device, sensor.place, below_pct=below_pct)
+        dying = battery_low.dying_limit(sensor.device, sensor.place)
+        return Signal(limit=low, words=low_words), Signal(limit=dying, words=dying_words)
+
+    def _name(self, sensor: Sensor) -> str:
+        return self._place_names.get(sensor.place, sensor.place)
+
+    def _rules_there_are(self) -> frozenset[str]:
+        kinds = [kind for kind in _KINDS if kind != battery_low.KIND and self._rules.is_on(kind)]
+        told = {f"{kind}:{device}" for kind in kinds for device in self._sensors}
+        return frozenset(told | {f"{battery_low.KIND}:{device}" for device in self._batteries})
+
+
+def _told(judged: Judged, value: float, gap: timedelta) -> Told:
+    """Doubts are what is told here: they are believed."""
+    return Told(
+        at=judged.reading.measured_at,
+        value=value,
+        flag=Flag.PASS,
+        received_at=judged.reading.received_at,
+        max_gap=gap,
+    )
