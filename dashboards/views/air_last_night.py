@@ -14,6 +14,7 @@ from service.climate.night_summary import NightSummary
 
 WATER_UNKNOWN = "Water on the coldest surface: cannot tell"
 _NEARLY_ALL = 0.97
+_WORTH_TELLING_MIN = 15.0
 _FALL_TOLD_K_PER_H = 1.0
 """A slower fall is what any night does."""
 
@@ -107,10 +108,19 @@ def _water(told: NightSummary) -> Iterator[str]:
         long = hours_words(told.condensation_min / 60)
         yield f"Water lay on the coldest surface for {long}, {how}."
     elif told.surface_coverage >= WHOLE:
-        yield f"No water on the coldest surface, {how}."
+        yield f"No water on the coldest surface, {how}{_at_most(told)}."
     else:
         share = share_words(told.surface_coverage)
-        yield f"No water seen on the coldest surface, {how} for {share} of the night."
+        seen = f"No water seen on the coldest surface, {how} for {share} of the night"
+        yield f"{seen}{_at_most(told)}."
+
+
+def _at_most(told: NightSummary) -> str:
+    """What may have been all the same."""
+    most_min = told.condensation_most_min or 0.0
+    if most_min < _WORTH_TELLING_MIN:
+        return ""
+    return f"; {hours_words(most_min / 60)} at most, by what sensors are off, or as frost"
 
 
 def _fall(told: NightSummary, zone: ZoneInfo) -> Iterator[str]:

@@ -5,7 +5,8 @@ surface, and leaves it again while it is below, both in proportion to the differ
 same transfer (Lewis's relation of heat and mass transfer; from memory). So the water is the
 running sum of the difference since the surface was dry last [Pa h], and how large the transfer
 is does not matter to the minutes, but for one thing: a film holds only so much, the rest runs
-off and is gone. Saturation is over liquid water below zero too, as if no frost formed.
+off and is gone. Saturation is over liquid water below zero too, as if no frost formed; the most
+that there may have been allows for frost, which comes before dew there and is water once it thaws.
 """
 
 from collections.abc import Iterable, Sequence
@@ -13,6 +14,7 @@ from dataclasses import dataclass, field
 from datetime import timedelta
 
 from service.climate.cold_surface import ColdSurface
+from service.climate.frost import saturation_over_ice_pa
 from service.climate.moist_air import ACCEPTED_C, saturation_vapour_pressure_pa
 from service.climate.night_air import CERTAIN, Moist, Series, SurfaceDoubt, values_at
 from service.climate.samples import Sample, ms_in
@@ -100,11 +102,11 @@ def surface_water(moist: Iterable[Moist], doubt: SurfaceDoubt = CERTAIN) -> Surf
             _joined(known, began, ended)
             began = at
         ended = at + span_ms
-        gains_pa = vapour_pa - saturation_vapour_pressure_pa(surface_c - colder_k)
+        gains_pa = vapour_pa - _least_saturation_pa(surface_c - colder_k)
         # Most of the time it is dry, and would be if it were colder: that is quickly said.
         if gains_pa <= 0.0 and most.water_pa_h == 0.0:
             continue
-        most.follow(at, ended, _gains_pa(vapour_pa, surface_c - colder_k))
+        most.follow(at, ended, max(gains_pa, _gains_pa(vapour_pa, surface_c - colder_k)))
         told.follow(at, ended, _gains_pa(vapour_pa, surface_c))
         least.follow(at, ended, _gains_pa(vapour_pa, surface_c + warmer_k))
     _joined(known, began, ended)
@@ -117,6 +119,13 @@ def _gains_pa(vapour_pa: float, surface_c: float) -> float:
     if gains_pa >= 0.0:
         return gains_pa
     return min(0.0, vapour_pa - saturation_vapour_pressure_pa(surface_c - DRIES_LATE_K))
+
+
+def _least_saturation_pa(surface_c: float) -> float:
+    """Of ice where there may be some: below zero that is less than of water."""
+    if surface_c < 0.0:
+        return saturation_over_ice_pa(surface_c)
+    return saturation_vapour_pressure_pa(surface_c)
 
 
 def coldest(surfaces: Sequence[Series]) -> Series:

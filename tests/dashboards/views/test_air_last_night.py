@@ -88,3 +88,9 @@ def test_water_between_two_bounds_is_told_as_what_may_have_been() -> None:
     )
     assert "Water may have lain on the coldest surface, none to about 10 h, by how cold" in words
     assert "No water" not in words
+
+
+def test_no_water_is_not_told_without_the_most_that_there_may_have_been() -> None:
+    words = told(night(condensation_min=0.0, condensation_most_min=130.0))
+    assert "No water on the coldest surface, reckoned; about 2 h at most" in words
+    assert "at most, by what" not in told(night(condensation_min=0.0, condensation_most_min=5.0))

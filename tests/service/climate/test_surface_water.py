@@ -139,3 +139,16 @@ def test_what_a_person_said_of_a_surface_is_never_certain() -> None:
     assert doubt_of(ColdSurface(temperature_factor=0.25)).warmer_k == 1.0
     below = doubt_of(ColdSurface(below_air_k=4.0))
     assert (below.colder_k, below.warmer_k) == (2.0, 2.0)
+
+
+# At -5 °C IAPWS's equation for sublimation gives 401.74 Pa; over liquid water it is some 421 Pa.
+def test_below_zero_the_most_allows_for_frost_that_no_dew_would_make() -> None:
+    vapour_pa, pane_c = 411.0, -5.0
+    air: list[Moist] = [
+        (minute * MINUTE_MS, MINUTE_MS, 2.0, vapour_pa, pane_c) for minute in range(60)
+    ]
+    water = surface_water(air)
+    assert water.wet == []
+    assert hours(water.most) == pytest.approx(1.0)
+    drier: list[Moist] = [(at, span, air_c, 395.0, cold) for at, span, air_c, _, cold in air]
+    assert surface_water(drier).most == []
