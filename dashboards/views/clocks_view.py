@@ -21,6 +21,9 @@ LOOK_AT = 1.0
 """Generations: what survived as an egg has then laid eggs of its own."""
 
 WORTH_LISTING = 8
+FORESEEN_DAYS = 60
+"""Weather changes sooner than that: further ahead no number is told."""
+
 JUST_NOW = timedelta(hours=2)
 MOSTLY = 0.8
 _DAY = timedelta(days=1)
@@ -126,6 +129,11 @@ def _mite_lead(clock: MiteClock, now: datetime) -> tuple[bool, str]:
         return False, "Too cold for them to grow. Those that are there wait, for months."
     if clock.grown.coverage < MOSTLY:
         return True, "Too little was measured to wait for the clock: look for mites."
+    if days > FORESEEN_DAYS:
+        return (
+            False,
+            "No look is asked for within months, if it stays as cold; warmth brings it near.",
+        )
     return False, f"Look for mites in about {_wait(days)}, if it stays as warm."
 
 

@@ -44,6 +44,7 @@ def leads(mite: MiteClock, mould: MouldIndex | None = None, why: str = "") -> tu
         (mites(1.2), "Look for mites: there was warmth enough"),
         (mites(0.5), "in about 10 days"),
         (mites(0.9), "in about 1 day,"),
+        (mites(0.1), "within months"),
         (mites(0.0), "Those that are there wait"),
         (mites(0.5, coverage=0.4), "Too little was measured"),
     ],
