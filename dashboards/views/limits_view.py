@@ -2,8 +2,15 @@
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 
-from dashboards.views.limit_words import PRIORITY_WORDS, holds_in_words, rule_in_words
+from dashboards.views.limit_words import (
+    DURING_WORDS,
+    PRIORITY_WORDS,
+    WHEN_WORDS,
+    holds_in_words,
+    rule_in_words,
+)
 from devices.reading import Quantity
 from service.alarms.wording import verdict_words
 from service.nests.place import Place, PlaceKind
@@ -61,7 +68,7 @@ def limits_view(
             for place in settings.places
             if (lines := tuple(_lines(place, settings, measured, out_of_service)))
         ),
-        unwatched=tuple(_unwatched(settings)),
+        unwatched=tuple(_unwatched(settings, out_of_service)),
         none_at_all=not settings.limits,
         built_in=settings.limits_built_in,
         built_in_fixed=("limits", "built_in") in settings.fixed,
@@ -129,19 +136,35 @@ def _rule(limit: Limit) -> str:
     return f"{told}, {holds_in_words(limit)}"
 
 
-def _unwatched(settings: Settings) -> Iterator[str]:
-    """Of every shed: cold and heat are dangers that somebody should be told of."""
+def _unwatched(settings: Settings, out_of_service: Collection[str]) -> Iterator[str]:
+    """Of every shed: cold and heat are dangers that somebody should be told of at any time."""
     for place in settings.places:
         if place.kind is not PlaceKind.SHED:
             continue
         for is_low, words in ((True, "too cold"), (False, "too hot")):
-            if not any(_watches(limit, place.id, is_low) for limit in settings.limits):
-                yield f"Nothing tells when it is {words} in {place.name}."
+            holding = [
+                limit
+                for limit in settings.limits
+                if limit.place == place.id
+                and limit.quantity is Quantity.TEMPERATURE
+                and (limit.low is not None) is is_low
+                and limit.id not in out_of_service
+            ]
+            missing = [time for time in _TIMES if not any(_at(one, *time) for one in holding)]
+            if missing:
+                yield f"Nothing tells when it is {words} in {place.name}{_when(missing)}."
 
 
-def _watches(limit: Limit, place: str, is_low: bool) -> bool:
-    return (
-        limit.place == place
-        and limit.quantity is Quantity.TEMPERATURE
-        and (limit.low is not None) is is_low
-    )
+_TIMES = tuple(product((When.DAY, When.NIGHT), (During.BREEDING, During.RESTING)))
+
+
+def _at(limit: Limit, when: When, during: During) -> bool:
+    return limit.when in (When.ALWAYS, when) and limit.during in (During.ALWAYS, during)
+
+
+def _when(missing: Sequence[tuple[When, During]]) -> str:
+    """In which light, or in which part of the year; nothing where it is always."""
+    lights, parts = {one[0] for one in missing}, {one[1] for one in missing}
+    light = f" {WHEN_WORDS[lights.pop()]}" if len(lights) == 1 else ""
+    part = f" {DURING_WORDS[parts.pop()]}" if len(parts) == 1 else ""
+    return light + part or ("" if len(missing) == len(_TIMES) else " at some times")

@@ -21,12 +21,15 @@ class NumberField:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RuleLine:
-    """A kind of rule; ``is_changed``: something of it is not as usual."""
+    """A kind of rule; ``is_changed``: something of it is not as usual; ``is_open``: it was just
+    sent, and comes back with a fault.
+    """
 
     settable: Settable
     fields: tuple[NumberField, ...]
     is_on: bool
     is_changed: bool
+    is_open: bool
     in_file: bool
     rationale: Rationale | None
 
@@ -85,6 +88,7 @@ def _line(settable: Settable, settings: Settings, typed: Mapping[str, str]) -> R
         fields=fields,
         is_on=typed["on"] == "yes" if "on" in typed else rules.is_on(kind),
         is_changed=kind in rules.told,
+        is_open=bool(typed),
         in_file=("rule", kind) in settings.fixed,
         rationale=RATIONALES.get(kind),
     )

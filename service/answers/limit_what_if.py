@@ -24,6 +24,7 @@ from service.settings.settings import Settings
 from service.store.reading_store import ReadingStore, Series
 
 LAST_MONTH = timedelta(days=30)
+_INSTANT = timedelta(milliseconds=1)
 _PLAN_STEP = timedelta(minutes=5)
 """So exactly the lamps' plan, or the sun, tells night from day where no light sensor does."""
 
@@ -70,7 +71,7 @@ class LimitPast:
         self._series = store.series()
         self._heard = [
             _Heard(
-                readings=store.flagged_samples(one.id, self._since, now),
+                readings=store.flagged_samples(one.id, self._since, now + _INSTANT),
                 gap=max_gap(one, settings),
             )
             for one in self._series
