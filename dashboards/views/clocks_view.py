@@ -129,12 +129,7 @@ def _mite_lead(clock: MiteClock, now: datetime) -> tuple[bool, str]:
         return False, "Too cold for them to grow. Those that are there wait, for months."
     if clock.grown.coverage < MOSTLY:
         return True, "Too little was measured to wait for the clock: look for mites."
-    if days > FORESEEN_DAYS:
-        return (
-            False,
-            "No look is asked for within months, if it stays as cold; warmth brings it near.",
-        )
-    return False, f"Look for mites in about {_wait(days)}, if it stays as warm."
+    return False, _foreseen(days)
 
 
 def _days_left(grown: Generations, length: timedelta) -> int | None:
@@ -143,6 +138,12 @@ def _days_left(grown: Generations, length: timedelta) -> int | None:
         return None
     days = (LOOK_AT - grown.most) / grown.most * (length / _DAY)
     return None if days > 365 else max(1, math.floor(days))
+
+
+def _foreseen(days: int) -> str:
+    if days > FORESEEN_DAYS:
+        return "No look is asked for within months, if it stays as cold; warmth brings it near."
+    return f"Look for mites in about {_wait(days)}, if it stays as warm."
 
 
 def _wait(days: int) -> str:
