@@ -1,7 +1,7 @@
 """A chick that has not gained between two weighings. Pure.
 
-There are no published growth curves for this species to hold a chick to; so it is held to
-itself: a chick that grows weighs more each day, until it loses again before it leaves the box.
+No published growth curve of this species was found to hold a chick to; so it is held to itself:
+a chick that grows weighs more each day, until it loses again before it leaves the box.
 """
 
 from collections.abc import Mapping, Sequence
@@ -28,8 +28,8 @@ class _Growth:
     last: Weighing
 
     @property
-    def gained_g(self) -> float:
-        return self.last.mass_g - self.before.mass_g
+    def gain_g_a_day(self) -> float:
+        return (self.last.mass_g - self.before.mass_g) / ((self.last.at - self.before.at) / DAY)
 
 
 def judge(box: BoxSeen, numbers: Mapping[str, float]) -> Said:
@@ -48,19 +48,16 @@ def judge(box: BoxSeen, numbers: Mapping[str, float]) -> Said:
     apart = timedelta(hours=numbers["apart_h"])
     grown = [_growth(words, chick, told, apart) for words, chick, told in young]
     known = [one for one in grown if one is not None]
-    # Two masses of a balance that shows tenths are never told apart below that.
-    thin = [one for one in known if one.gained_g < _LEAST_GAIN_G]
+    least = numbers["least_g"]
+    thin = [one for one in known if one.gain_g_a_day < least]
     if not thin:
         return CLEAR if known and len(known) == len(young) else CANNOT_TELL
     return breached(
         _text(box, thin),
         newest=max(one.last.at for one in thin),
-        value=round(min(one.gained_g for one in thin), 3),
-        setpoint=_LEAST_GAIN_G,
+        value=round(min(one.gain_g_a_day for one in thin), 2),
+        setpoint=least,
     )
-
-
-_LEAST_GAIN_G = 0.1
 
 
 def _is_young(chick: Chick, now: datetime, until_d: float) -> bool:
@@ -77,11 +74,11 @@ def _growth(words: str, chick: Chick, told: Sequence[Weighing], apart: timedelta
 
 
 def _text(box: BoxSeen, thin: Sequence[_Growth]) -> str:
-    worst = min(thin, key=lambda one: one.gained_g)
+    worst = min(thin, key=lambda one: one.gain_g_a_day)
     hours = (worst.last.at - worst.before.at) / HOUR
     more = "" if len(thin) == 1 else f" {len(thin) - 1} more in this box likewise."
     return (
-        f"{box.nest.box.name}: {worst.words} does not gain: {worst.last.mass_g:g} g at "
+        f"{box.nest.box.name}: {worst.words} hardly gains: {worst.last.mass_g:g} g at "
         f"{at_time(worst.last.at, box.zone)}, {worst.before.mass_g:g} g {hours:.0f} h before."
         f"{more} Look whether its crop is filled and it lies warm."
     )
@@ -91,9 +88,17 @@ RULE = NestRule(
     settable=Settable(
         kind=KIND,
         name="Chick not gaining",
-        says="Told when a young chick weighs no more than it did about a day before.",
+        says="Told when a young chick weighs hardly more than it did about a day before.",
         needs="chicks that are weighed by hand",
         numbers=(
+            Number(
+                key="least_g",
+                words="a gain of less than so many grams a day",
+                unit="g",
+                usual=0.3,
+                least=0.1,
+                most=2,
+            ),
             Number(
                 key="apart_h",
                 words="between weighings at least so many hours apart",
@@ -120,8 +125,9 @@ RULE = NestRule(
         "the parents more soft food. Ask a vet when it stays empty or looks ill.",
         respond_within=timedelta(hours=4),
         priority=Priority.MEDIUM,
-        why_setpoint="A full crop weighs more than half a day's growth, so that masses are "
-        "compared that lie most of a day apart; older chicks lose before they leave the box.",
+        why_setpoint="Even in its first days a chick gains over half a gram a day. A full crop "
+        "weighs as much, so that masses are compared that lie most of a day apart; older chicks "
+        "lose before they leave the box.",
         source=COMMON_PRACTICE,
         cautions=("Feeding a chick by hand can drown it: let somebody show you who has done it.",),
     ),
