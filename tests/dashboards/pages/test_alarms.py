@@ -113,6 +113,20 @@ def test_a_shelf_without_a_reason_is_refused_on_the_page(
     assert shed.records.requests.pending() == []
 
 
+def test_enter_in_the_field_for_a_reason_sends_that_reason(
+    shed: FilledShed, client: TestClient
+) -> None:
+    """A browser sends the first button of the form: there must be no other in it."""
+    raised(shed, COLD)
+    forms = forms_in(client.get("/alarms").text)
+    own = next(form for form in forms if "reason" in form.fields)
+    assert own.unticked == {"tap": "own"}
+    told = own.fields | own.unticked | {"reason": "new roof"}
+    assert client.post(own.action, data=told).status_code == 303
+    assert carried_out(shed) == ["done"]
+    assert shed.records.alarms.suppressions()[0].reason == "new roof"
+
+
 @pytest.mark.parametrize("address", ["/alarms/shelve", "/alarms/unshelve"])
 def test_what_is_over_or_unknown_is_not_asked_for(
     shed: FilledShed, client: TestClient, address: str
