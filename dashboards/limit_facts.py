@@ -1,6 +1,7 @@
 """What the pages of limits must know from the stores."""
 
 from collections.abc import Mapping
+from datetime import timedelta
 
 from dashboards.page_services import PageServices
 from dashboards.views.limit_form import Subject
@@ -8,10 +9,15 @@ from dashboards.views.limit_view import Reckoned, reckoned_of
 from dashboards.views.limits_view import measured_at
 from dashboards.views.local_words import moment
 from devices.reading import Quantity
+from service.alarms.shelf_wish import ShelfWish
 from service.alarms.suppression import SuppressionKind
 from service.answers.limit_what_if import LimitPast
-from service.errors import NotKnownError
+from service.errors import InputError, NotKnownError
 from service.rules.limit import Limit
+from service.store.alarm_store import RequestKind
+
+_SPANS = {"1": timedelta(days=1), "7": timedelta(days=7), "30": timedelta(days=30), "": None}
+"""How long a rule may be out of service, by what the form sends; None: until it is put back."""
 
 
 def every_limit(services: PageServices) -> dict[str, Limit]:
@@ -55,6 +61,34 @@ def out_of_service(services: PageServices) -> dict[str, str]:
             since = moment(one.since, now, zone)
             found[one.rule] = f"Out of service since {since}{until}: {one.why}"
     return found
+
+
+def ask_out_of_service(
+    services: PageServices, rule: str, told: Mapping[str, str], by: str | None
+) -> tuple[str, ...]:
+    """Ask watch to take a rule out of service, or with ``go`` = back to put it back; the faults
+    in words.
+
+    Raises:
+        StoreUnavailableError: the records are busy.
+    """
+    now = services.clock.now()
+    if told.get("go") == "back":
+        services.requests.ask(RequestKind.INTO_SERVICE, rule, by=by, at=now)
+        return ()
+    days = told.get("days", "")
+    if days not in _SPANS:
+        return ("Until when: choose one of those shown.",)
+    span = _SPANS[days]
+    wish = ShelfWish(
+        reason=told.get("reason", ""), for_s=None if span is None else span.total_seconds()
+    )
+    try:
+        body = wish.model_copy(update={"reason": wish.tidy_reason}).to_text()
+    except InputError as error:
+        return (str(error),)
+    services.requests.ask(RequestKind.OUT_OF_SERVICE, rule, by=by, at=now, body=body)
+    return ()
 
 
 def is_measured(services: PageServices, subject: Subject) -> bool:

@@ -1,6 +1,5 @@
 """Set-up of one limit: its terms, what it would have said, off, out of service; a new one."""
 
-from datetime import timedelta
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
@@ -12,6 +11,7 @@ from dashboards.as_shown import MEANWHILE, is_stale, mark_of
 from dashboards.dependencies import Services, Wall, Who, read_form
 from dashboards.form_text import text_of
 from dashboards.limit_facts import (
+    ask_out_of_service,
     every_limit,
     is_measured,
     limit_named,
@@ -36,18 +36,14 @@ from dashboards.views.limits_view import built_in_limits_of
 from dashboards.views.quantity_words import quantity_words
 from dashboards.wall_watch import WallWatch
 from devices.reading import Quantity
-from service.alarms.shelf_wish import ShelfWish
-from service.errors import InputError
 from service.rules.limit import Limit
 from service.settings import edits
-from service.store.alarm_store import RequestKind
 
 router = APIRouter()
 
 Form = Annotated[FormData, Depends(read_form)]
 _LIST = "/setup/limits"
 _AS_TYPED, _AS_IT_IS, _AS_BUILT_IN = "As you typed it", "As it is now", "As built in"
-_SPANS = {"1": timedelta(days=1), "7": timedelta(days=7), "30": timedelta(days=30), "": None}
 
 
 @router.get("/setup/new-limit")
@@ -123,32 +119,11 @@ def service_limit(
     request: Request, services: Services, wall: Wall, who: Who, form: Form, *, limit_id: str
 ) -> Response:
     """Out of service with a reason, or back; watch carries it out."""
-    limit, told = limit_named(services, limit_id), text_of(form)
-    now = services.clock.now()
-    if told.get("go") == "back":
-        services.requests.ask(RequestKind.INTO_SERVICE, limit_id, by=who.name, at=now)
-        return RedirectResponse(_LIST, 303)
-    wish = _wish(told)
-    if isinstance(wish, str):
-        return _one(request, services, wall, limit, wrong=(wish,))
-    body = wish.to_text()
-    services.requests.ask(RequestKind.OUT_OF_SERVICE, limit_id, by=who.name, at=now, body=body)
+    limit = limit_named(services, limit_id)
+    wrong = ask_out_of_service(services, limit_id, text_of(form), who.name)
+    if wrong:
+        return _one(request, services, wall, limit, wrong=wrong)
     return RedirectResponse(_LIST, 303)
-
-
-def _wish(told: dict[str, str]) -> ShelfWish | str:
-    """What is asked of watch, or what is wrong with it."""
-    days = told.get("days", "")
-    if days not in _SPANS:
-        return "Until when: choose one of those shown."
-    span = _SPANS[days]
-    wish = ShelfWish(
-        reason=told.get("reason", ""), for_s=None if span is None else span.total_seconds()
-    )
-    try:
-        return wish.model_copy(update={"reason": wish.tidy_reason})
-    except InputError as error:
-        return str(error)
 
 
 def _one(

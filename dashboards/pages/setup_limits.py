@@ -9,13 +9,14 @@ from starlette.datastructures import FormData
 from dashboards.answers import change
 from dashboards.dependencies import Services, Wall, Who, read_form
 from dashboards.form_text import text_of
-from dashboards.limit_facts import out_of_service
+from dashboards.limit_facts import ask_out_of_service, out_of_service
 from dashboards.page_services import PageServices
 from dashboards.setup_frame import setup_page
 from dashboards.views.limits_view import limits_view
 from dashboards.views.rules_view import read_rule, rule_lines
 from dashboards.wall_watch import WallWatch
 from service.errors import NotKnownError
+from service.rules.rationales import kind_of
 from service.rules.settables import BY_KIND
 from service.settings import edits
 
@@ -60,6 +61,22 @@ def put_rule(
     return RedirectResponse(f"{_HERE}#{kind}", 303)
 
 
+@router.post("/setup/rules/{kind}/service")
+def service_rule(
+    request: Request, services: Services, wall: Wall, who: Who, form: Form, *, kind: str
+) -> Response:
+    """One rule of that kind out of service with a reason, or back; watch carries it out."""
+    told = text_of(form)
+    rule = told.get("rule", "")
+    known = {alarm.rule for alarm in services.alarms.open_alarms()} | set(out_of_service(services))
+    if kind not in BY_KIND or kind_of(rule) != kind or rule not in known:
+        raise NotKnownError("There is no such rule now.")
+    wrong = ask_out_of_service(services, rule, told, who.name)
+    if wrong:
+        return _page(request, services, wall, wrong=wrong, typed=told, kind=kind)
+    return RedirectResponse(f"{_HERE}#{kind}", 303)
+
+
 def _page(
     request: Request,
     services: PageServices,
@@ -69,14 +86,14 @@ def _page(
     typed: dict[str, str] | None = None,
     kind: str | None = None,
 ) -> Response:
-    settings = services.settings
+    settings, away = services.settings, out_of_service(services)
     return setup_page(
         request,
         services,
         wall,
         template="setup_limits.html",
         title="Limits and rules",
-        view=limits_view(settings, services.readings.series(), out_of_service(services)),
-        rules=rule_lines(settings, typed, kind),
+        view=limits_view(settings, services.readings.series(), away),
+        rules=rule_lines(settings, services.alarms.open_alarms(), away, typed=typed, kind=kind),
         wrong=wrong,
     )

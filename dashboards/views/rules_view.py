@@ -1,11 +1,12 @@
 """The rules that are no limits, each as a small form: on or off, and its numbers. Pure."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from dashboards.views.limit_form import read_number
+from service.alarms.alarm import Alarm
 from service.rules.rationale import Rationale
-from service.rules.rationales import RATIONALES
+from service.rules.rationales import RATIONALES, kind_of
 from service.rules.settable import Number, Settable
 from service.rules.settables import SETTABLES
 from service.settings.settings import Settings
@@ -20,9 +21,19 @@ class NumberField:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RuleThere:
+    """A rule of a kind at one place or sensor; ``away`` says why it is out of service."""
+
+    rule: str
+    words: str
+    away: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RuleLine:
     """A kind of rule; ``is_changed``: something of it is not as usual; ``is_open``: it was just
-    sent, and comes back with a fault.
+    sent, and comes back with a fault. ``there`` are its rules that speak now, or are out of
+    service.
     """
 
     settable: Settable
@@ -32,6 +43,7 @@ class RuleLine:
     is_open: bool
     in_file: bool
     rationale: Rationale | None
+    there: tuple[RuleThere, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,11 +58,28 @@ class ReadRule:
 
 
 def rule_lines(
-    settings: Settings, typed: Mapping[str, str] | None = None, kind: str | None = None
+    settings: Settings,
+    alarms: Sequence[Alarm],
+    away: Mapping[str, str],
+    *,
+    typed: Mapping[str, str] | None = None,
+    kind: str | None = None,
 ) -> tuple[RuleLine, ...]:
-    """All kinds in their order; ``typed`` is what was sent of the rule of that ``kind``."""
+    """All kinds in their order. ``alarms`` are those that are open, ``away`` the rules out of
+    service with the reason; ``typed`` is what was sent of the rule of that ``kind``.
+    """
+    names = {place.id: place.name for place in settings.places}
+    there: dict[str, RuleThere] = {}
+    for rule in (*(alarm.rule for alarm in alarms if alarm.state.active), *away):
+        subject = rule.partition(":")[2]
+        there[rule] = RuleThere(rule=rule, words=names.get(subject, subject), away=away.get(rule))
     return tuple(
-        _line(one, settings, typed if typed is not None and one.kind == kind else {})
+        _line(
+            one,
+            settings,
+            typed if typed is not None and one.kind == kind else {},
+            tuple(rule for rule in there.values() if kind_of(rule.rule) == one.kind),
+        )
         for one in SETTABLES
     )
 
@@ -74,7 +103,12 @@ def _within(value: float, number: Number) -> bool:
     return number.least <= value <= number.most
 
 
-def _line(settable: Settable, settings: Settings, typed: Mapping[str, str]) -> RuleLine:
+def _line(
+    settable: Settable,
+    settings: Settings,
+    typed: Mapping[str, str],
+    there: tuple[RuleThere, ...],
+) -> RuleLine:
     rules, kind = settings.rules, settable.kind
     fields = tuple(
         NumberField(
@@ -91,4 +125,5 @@ def _line(settable: Settable, settings: Settings, typed: Mapping[str, str]) -> R
         is_open=bool(typed),
         in_file=("rule", kind) in settings.fixed,
         rationale=RATIONALES.get(kind),
+        there=there,
     )

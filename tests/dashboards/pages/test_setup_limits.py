@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from devices.reading import Quantity, Reading
+from service.alarms.alarm import Alarm, AlarmState
 from service.alarms.shelf_wish import wish_from
 from service.quality.flag import Flag, Judged
 from service.rules.limit import Priority
@@ -202,6 +203,30 @@ def test_a_rule_is_set_within_its_bounds_and_as_usual_again(
     client.post(address, data={"go": "usual"})
     assert shed.settings().rules.is_on(rule.kind) is rule.usually_on
     assert shed.settings().rules.number(rule.kind, first.key) == first.usual
+
+
+def test_a_rule_that_speaks_is_taken_out_of_service_by_its_name(
+    shed: KeptShed, client: TestClient
+) -> None:
+    speaks = Alarm(
+        id="a1",
+        rule="heater:shed",
+        place="shed",
+        priority=Priority.MEDIUM,
+        state=AlarmState.UNACKNOWLEDGED,
+        raised_at=NOW,
+        value=2.0,
+        setpoint=5.0,
+        text="The heater does not hold.",
+    )
+    shed.stores.records.alarms.put([speaks])
+    assert 'name="rule" value="heater:shed"' in client.get("/setup/limits").text
+    told = {"rule": "heater:shed", "go": "out", "days": "", "reason": "being mended"}
+    client.post("/setup/rules/heater/service", data=told)
+    (asked,) = shed.stores.records.requests.pending()
+    assert (asked.subject, wish_from(asked.body).for_s) == ("heater:shed", None)
+    other = client.post("/setup/rules/heater/service", data={**told, "rule": "heater:barn"})
+    assert other.status_code == 404
 
 
 def test_a_rule_that_there_is_not_is_not_known(client: TestClient) -> None:
