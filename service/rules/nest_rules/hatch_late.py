@@ -30,9 +30,9 @@ def judge(box: BoxSeen, numbers: Mapping[str, float]) -> Said:
     told = all_of("egg", [_words(box, due) for due in late])
     them = "it" if len(late) == 1 else "them"
     text = (
-        f"{box.nest.box.name}: {told} should have hatched by {on_day(first, box.zone)} and had "
-        f"not at {at_time(look.at, box.zone)}. Hold {them} to a light. Leave {them} under the hen "
-        "while you are not sure."
+        f"{box.nest.box.name}: {told} should have hatched by {on_day(first, box.zone)}, and had "
+        f"not at the look of {at_time(look.at, box.zone)}. Hold {them} to a light. Leave {them} "
+        "under the hen while you are not sure."
     )
     return breached(
         text,

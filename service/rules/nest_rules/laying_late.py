@@ -35,8 +35,8 @@ def judge(box: BoxSeen, numbers: Mapping[str, float]) -> Said:
         return CANNOT_TELL
     text = (
         f"{nest.box.name}: egg {last.number} was laid {in_days(laid(last), box.zone)}, and no next "
-        f"one had come by {at_time(look.at, box.zone)}. Look at the hen now. Is she fluffed up or "
-        "straining: warmth, quiet, and a vet today."
+        f"one is there at the look of {at_time(look.at, box.zone)}. Look at the hen now. If she is "
+        "fluffed up or strains: warmth, quiet, and a vet today."
     )
     return breached(
         text,
@@ -80,8 +80,8 @@ RULE = NestRule(
     rationale=Rationale(
         cause="She stopped early, an egg is hidden or laid elsewhere, or one is stuck in her.",
         consequence="A hen that can't pass her egg dies within a day or two.",
-        response="Look at the hen. Is she fluffed up, on the floor or straining: keep her warm, "
-        "quiet and in the dark, and ring a vet at once. Else look for a hidden egg.",
+        response="Look at the hen. If she is fluffed up, on the floor or straining, keep her warm "
+        "and quiet, and ring a vet at once. Else look for a hidden egg.",
         respond_within=timedelta(hours=4),
         priority=Priority.MEDIUM,
         why_setpoint="Eggs come about every second day; half a day over the longest usual pause "

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from service.rules.limit import Priority
 from service.rules.nest_rules.said import CLEAR, BoxSeen, NestRule, Said, breached
-from service.rules.nest_rules.words import all_of, on_day
+from service.rules.nest_rules.words import all_of, at_time
 from service.rules.rationale import Rationale
 from service.rules.settable import Number, Settable
 
@@ -34,10 +34,10 @@ def judge(box: BoxSeen, numbers: Mapping[str, float]) -> Said:
         return CLEAR
     first = min(one.closes_at for one in closing)
     told = all_of("chick", [one.words for one in closing])
-    when = "now" if first <= now else f"by {on_day(first, box.zone)}"
     usual = box.species.ring_after_hatch.most
+    when = "It may be too late already" if first <= now else f"By {at_time(first, box.zone)}"
     text = (
-        f"{box.nest.box.name}: ring {told} {when}, at this visit. After {usual:g} days a closed "
+        f"{box.nest.box.name}: ring {told} at this visit. {when}: after {usual:g} days a closed "
         "ring may not pass over the foot."
     )
     return breached(
@@ -71,8 +71,8 @@ RULE = NestRule(
                 key="before_h",
                 words="so many hours before",
                 unit="hours",
-                usual=36,
-                least=12,
+                usual=12,
+                least=6,
                 most=96,
             ),
         ),
@@ -82,9 +82,9 @@ RULE = NestRule(
         consequence="A closed ring does not pass over the foot any more, and nobody can prove "
         "when and where the bird was bred.",
         response="Put the ring on at this visit, or tell the ring if it wears one.",
-        respond_within=timedelta(hours=36),
+        respond_within=timedelta(hours=12),
         priority=Priority.LOW,
-        why_setpoint="A day and a half before the last day leaves two or three visits. The days "
+        why_setpoint="Today's list asks for it for days; this is the last visit or two. The days "
         "are those of the species' settings.",
         source="Ring at 9 to 10 days: Indian Agricultural Statistics Research Institute, extension "
         "e-course on pet birds",
