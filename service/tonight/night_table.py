@@ -13,6 +13,7 @@ from service.climate.outlook.night_row import NightRow, night_row
 from service.climate.outlook.night_span import NightSpan, planned_night
 from service.climate.outlook.outlook_json import UnreadableOutlookError, night_row_from, to_json
 from service.climate.outlook.quarters import begin_of, quarter
+from service.quality.doubt import Doubt, doubts_in
 from service.quality.flag import Flag
 from service.settings.settings import Settings
 from service.store.outlook_store import MOST_NIGHTS, KeptNight, OutlookStore
@@ -30,6 +31,10 @@ _AT_ONCE = 30
 
 _DOUBTED_FROM = 0.1
 """A night of whose readings so many are suspect teaches nothing."""
+
+_OF_THE_WEATHER = frozenset({Doubt.UNUSUAL, Doubt.JUMP})
+"""Colder than for weeks, or through an open door: the sensor may well be right, and without the
+coldest nights the outlook would learn of mild ones only."""
 
 _EARLIER = 8
 _DAY = timedelta(days=1)
@@ -119,6 +124,15 @@ def _rows(
 
 def _is_doubted(readings: ReadingStore, there: QuarterHours, night: NightSpan) -> bool:
     assert there.shed is not None  # noqa: S101 - without one no night is asked about
-    told = there.shed.window(readings, begin_of(quarter(night.since)), night.until)
+    since, until = begin_of(quarter(night.since)), night.until
+    told = there.shed.window(readings, since, until)
     doubted = sum(one.flag in (Flag.SUSPECT, Flag.FAIL) for one in told)
-    return bool(told) and doubted > _DOUBTED_FROM * len(told)
+    if not doubted:
+        return False
+    weather = sum(
+        times
+        for series in (there.shed.leading, *there.shed.before)
+        for reason, times in readings.reasons(series.id, since, until)
+        if (doubts := doubts_in(reason)) and _OF_THE_WEATHER.issuperset(doubts)
+    )
+    return doubted - weather > _DOUBTED_FROM * len(told)

@@ -69,6 +69,16 @@ def test_nights_with_a_hole_or_doubtful_readings_teach_nothing(filled: Shed) -> 
     assert [n for n, row in enumerate(rows) if not row.counts] == [GAP_ON, DOUBTED_ON]
 
 
+def test_a_night_that_is_only_colder_than_for_weeks_teaches_like_any_other(tmp_path: Path) -> None:
+    colder = "not as it was here: -3.0 °C, and the last 14 days held 8.0 to 15.0"
+    with shed_of(tmp_path) as shed:
+        keep(shed, told(NOON, NOON + DAY, Flag.SUSPECT, colder))
+        keep(shed, told(NOON + DAY, NOON + 2 * DAY, Flag.SUSPECT, f"{colder}; perhaps stuck: -3"))
+        outlooks = shed.stores.records.outlook
+        rows = fill_nights(shed.stores.readings, outlooks, shed.settings, NOON + 2 * DAY)
+    assert [row.faulty for row in rows if row.coverage > 0] == [False, True]
+
+
 def test_what_few_nights_teach_is_a_width_without_chances(filled: Shed) -> None:
     told_now = outlook(filled.stores.records.outlook, filled.settings, LATE)
     assert told_now["nights_used"] == NIGHTS - 2
