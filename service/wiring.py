@@ -282,7 +282,7 @@ def _book_at_rest(stores: Stores) -> BookOf:
     return BookOf(lambda: shed_book(records.nest_book, records.duties, None))
 
 
-def _living_book(settings: Settings, data: Path, stores: Stores, clock: Clock) -> BookOf:
+def living_book(settings: Settings, data: Path, stores: Stores, clock: Clock) -> BookOf:
     """Read again when the file of the records was written. A simulated shed has no backups."""
     records, simulated = stores.records, isinstance(clock, PacedClock)
     file = Path(settings.records_url.removeprefix("sqlite:///"))
@@ -361,7 +361,7 @@ def build_watch(
     In a shed whose time runs faster it commits more often, so that as little of the shed's
     time passes between a message and its commit as the machine allows.
     """
-    path = reading_path(settings, stores, book=_living_book(settings, data, stores, clock))
+    path = reading_path(settings, stores, book=living_book(settings, data, stores, clock))
     path.restore(clock.now(), forgiving=forgiving)
     broker = broker_in_force(settings.broker, data, told=settings.broker_told)
     client_id = fixed_client_id(data)

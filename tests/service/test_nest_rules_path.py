@@ -12,15 +12,18 @@ from service.alarm_path import AlarmPath
 from service.alarms.alarm import Alarm, AlarmState
 from service.alarms.suppression import SuppressionKind
 from service.answers.nests_to_judge import records_since
-from service.clock import FixedClock
+from service.backup.last_backup import note_backup
+from service.clock import FixedClock, PacedClock
 from service.errors import StoreUnavailableError
 from service.nest_check_path import Asked, NestCheckPath
 from service.nest_rules_path import BookOf, NestRulesPath
 from service.nests.duty import VisitTimes
 from service.nests.nest import BeddingLevel, BeddingSeen, Nest, Sex
+from service.rules.nest_rules.backup_old import BackupKnown
 from service.rules.nest_rules.of_shed import ShedBook
 from service.rules.rule_settings import RuleSet, RuleSettings
 from service.store.sql_records import Records, open_records
+from service.wiring import living_book
 from tests.service.nests.nests_in_days import BOX, SPECIES, day, egg, look, nest
 from tests.service.shed_in_a_folder import CONFIGURATION, EVENING, minutes, shed_in
 
@@ -260,3 +263,25 @@ def test_looks_and_weighings_go_the_whole_way_from_the_form_to_an_alarm(tmp_path
         shed.tick(day(5) + MINUTE)
         (alarm,) = shed.alarms("egg-unseen:box-1")
         assert (alarm.place, alarm.state) == ("box-1", AlarmState.UNACKNOWLEDGED)
+
+
+def test_a_write_of_a_page_shows_and_the_book_tells_when_the_last_backup_was(
+    tmp_path: Path,
+) -> None:
+    with shed_in(tmp_path) as shed:
+        shed.walk(*minutes(12.0, 0, 3))
+        book = living_book(shed.settings, tmp_path, shed.stores, FixedClock(EVENING))
+        assert book.now().backup == BackupKnown(at=None, records_since=EVENING)
+        assert not book.has_changed()
+        shed.stores.records.nest_book.add_bird(sex=Sex.HEN)
+        assert book.has_changed()
+        saved = tmp_path / "saved.tar"
+        saved.touch()
+        note_backup(tmp_path, at=EVENING + MINUTE, file=saved)
+        assert book.now().backup == BackupKnown(at=EVENING + MINUTE, records_since=None)
+
+
+def test_a_simulated_shed_is_asked_for_no_backup(tmp_path: Path) -> None:
+    with shed_in(tmp_path) as shed:
+        clock = PacedClock.starting(EVENING, 60)
+        assert living_book(shed.settings, tmp_path, shed.stores, clock).now().backup is None
