@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from devices.reading import Quantity
 from service.answers.place_series import PlaceSeries, place_series, stands_there
 from service.climate.egg_water import BoxHour
-from service.climate.moist_air import HIGHEST_HUMIDITY_PCT, vapour_pressure_pa
+from service.climate.moist_air import ACCEPTED_C, HIGHEST_HUMIDITY_PCT, vapour_pressure_pa
 from service.settings.settings import Settings
 from service.store.reading_store import ReadingStore, Series
 
@@ -62,7 +62,8 @@ def nearest_air(place: str, series: Sequence[Series], settings: Settings) -> Pla
 def quarters(
     store: ReadingStore, series: PlaceSeries | None, since: datetime, until: datetime
 ) -> dict[datetime, float]:
-    """The means of quarters of an hour by their start; one without a reading is absent.
+    """The means of quarters of an hour by their start; one without a reading is absent, and so is
+    a temperature that no air in a shed has: a broken thermometer tells it for weeks.
 
     Raises:
         StoreUnavailableError: the store can't be read now.
@@ -70,7 +71,11 @@ def quarters(
     if series is None:
         return {}
     begin = whole_hour(since)
-    return {one.start: one.mean for one in series.means(store, begin, until, width=QUARTER)}
+    told = series.means(store, begin, until, width=QUARTER)
+    if series.leading.quantity is Quantity.TEMPERATURE:
+        coldest, warmest = ACCEPTED_C
+        return {one.start: one.mean for one in told if coldest <= one.mean <= warmest}
+    return {one.start: one.mean for one in told}
 
 
 def hourly(told: Mapping[datetime, float], since: datetime, until: datetime) -> list[float | None]:

@@ -121,6 +121,16 @@ def test_with_no_thermometer_at_all_nobody_can_tell(
     assert (shed.grown, shed.measured_at) == (None, None)
 
 
+def test_a_thermometer_that_tells_what_no_air_has_tells_nothing(
+    readings: SqliteReadings, settings: Settings
+) -> None:
+    measure(readings, "shed", 3, 124.0, 85.0)
+    measure(readings, "pane", 3, 124.0)
+    told = Clocks(readings, settings, [], NOW).told()
+    assert [one.grown for one in told.mould] == [None]
+    assert told.mites[0].grown is None
+
+
 def test_mould_grows_on_a_cold_pane_in_damp_air_and_begins_anew_when_cleaned(
     readings: SqliteReadings, settings: Settings
 ) -> None:
