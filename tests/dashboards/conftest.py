@@ -12,7 +12,7 @@ from dashboards.cookies import COOKIE
 from dashboards.csrf import HEADER, csrf_token
 from dashboards.page_services import PageServices
 from service.people.digest import new_secret
-from tests.dashboards.filled_shed import FilledShed, open_shed
+from tests.dashboards.filled_shed import FilledShed, open_filled_shed
 
 with warnings.catch_warnings():  # the framework's client has a quarrel with its own transport
     warnings.simplefilter("ignore")
@@ -21,9 +21,7 @@ with warnings.catch_warnings():  # the framework's client has a quarrel with its
 
 @pytest.fixture
 def shed(tmp_path: Path) -> Iterator[FilledShed]:
-    filled = open_shed(tmp_path)
-    filled.fill_air(hours=3)
-    filled.fill_nests()
+    filled = open_filled_shed(tmp_path, air_hours=3)
     yield filled
     filled.close()
 

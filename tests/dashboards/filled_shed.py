@@ -1,11 +1,14 @@
 """A shed for the tests of the pages: real SQLite files, filled through the stores."""
 
 import math
+import shutil
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
@@ -252,3 +255,26 @@ def open_shed(
         records=records,
         heartbeat=lambda: beating(clock.now()),
     )
+
+
+def open_filled_shed(
+    folder: Path, *, air_hours: float = 0, clock: Clock | None = None
+) -> FilledShed:
+    """Nests as ``fill_nests`` fills them and so much air, until NOW.
+
+    Looks are many small transactions: they are told once a process, and the files copied.
+    """
+    shutil.copytree(_filled(air_hours).name, folder, dirs_exist_ok=True)
+    return open_shed(folder, clock=clock)
+
+
+@cache
+def _filled(air_hours: float) -> "TemporaryDirectory[str]":
+    """A folder that goes with the process."""
+    folder = TemporaryDirectory(prefix="filled-shed-", ignore_cleanup_errors=True)
+    filled = open_shed(Path(folder.name))
+    if air_hours:
+        filled.fill_air(hours=air_hours)
+    filled.fill_nests()
+    filled.close()
+    return folder

@@ -13,7 +13,7 @@ from service.nests.book_correction import Subject
 from service.nests.nest import BeddingLevel, BeddingSeen, Clutch, EggFate, Weighed
 from service.people.role import Role
 from tests.dashboards.conftest import TestClient, client_of
-from tests.dashboards.filled_shed import NOW, ZONE, FilledShed, open_shed
+from tests.dashboards.filled_shed import NOW, ZONE, FilledShed, open_filled_shed
 from tests.dashboards.house import browser, people_of, sign_in
 
 
@@ -37,8 +37,7 @@ def clock() -> Walked:
 
 @pytest.fixture
 def shed(tmp_path: Path, clock: Walked) -> Iterator[FilledShed]:
-    filled = open_shed(tmp_path, clock=clock)
-    filled.fill_nests()
+    filled = open_filled_shed(tmp_path, clock=clock)
     yield filled
     filled.close()
 

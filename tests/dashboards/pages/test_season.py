@@ -10,7 +10,7 @@ from sqlalchemy import text
 
 from service.nests.nest import Clutch
 from tests.dashboards.conftest import TestClient
-from tests.dashboards.filled_shed import FilledShed, open_shed
+from tests.dashboards.filled_shed import FilledShed, open_filled_shed
 
 TODAY = "2026-04-21"
 
@@ -18,8 +18,7 @@ TODAY = "2026-04-21"
 @pytest.fixture
 def shed(tmp_path: Path) -> Iterator[FilledShed]:
     """Nests alone: the air has no part in these pages."""
-    filled = open_shed(tmp_path)
-    filled.fill_nests()
+    filled = open_filled_shed(tmp_path)
     yield filled
     filled.close()
 

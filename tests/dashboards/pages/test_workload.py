@@ -14,7 +14,7 @@ from service.nests.duty import DutySlot, Visit
 from service.nests.duty_templates import TEMPLATES, terms_of
 from service.nests.visits import visit_at
 from tests.dashboards.conftest import TestClient, client_of
-from tests.dashboards.filled_shed import NOW, ZONE, FilledShed, open_shed
+from tests.dashboards.filled_shed import NOW, ZONE, FilledShed, open_filled_shed, open_shed
 from tests.dashboards.house import browser, people_of, sign_in
 
 TODAY = date(2026, 4, 21)
@@ -23,8 +23,7 @@ TODAY = date(2026, 4, 21)
 @pytest.fixture
 def shed(tmp_path: Path) -> Iterator[FilledShed]:
     """Two pairs in four cages, and the duties to begin with, set up twenty days ago."""
-    filled = open_shed(tmp_path, clock=FixedClock(NOW))
-    filled.fill_nests()
+    filled = open_filled_shed(tmp_path, clock=FixedClock(NOW))
     early = NOW - timedelta(days=20)
     filled.records.duties.add(
         [terms_of(one, now=early, today=early.date()) for one in TEMPLATES],

@@ -13,13 +13,12 @@ from service.nests.due import DueKind
 from service.nests.share import Share
 from service.nests.workload.ground import WhatIf
 from service.nests.workload.usual_round import UsualRound
-from tests.dashboards.filled_shed import NOW, FilledShed, open_shed
+from tests.dashboards.filled_shed import NOW, FilledShed, open_filled_shed
 
 
 @pytest.fixture
 def shed(tmp_path: Path) -> Iterator[FilledShed]:
-    filled = open_shed(tmp_path, clock=FixedClock(NOW))
-    filled.fill_nests()
+    filled = open_filled_shed(tmp_path, clock=FixedClock(NOW))
     yield filled
     filled.close()
 
