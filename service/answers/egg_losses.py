@@ -1,11 +1,11 @@
 """What the eggs of a box have lost of their water, wherever each of them lay."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Protocol
 
-from service.answers.air_by_hours import HOUR, air_at, box_hours, whole_hour
+from service.answers.air_by_hours import air_at, box_hours, whole_hour
 from service.climate.egg_water import BoxHour, EggStay, Loss
 from service.climate.egg_weighed import EggLoss, EggWeighed, egg_loss
 from service.nests.nest import EggFate, Nest
@@ -144,17 +144,20 @@ def _ended(one: Resident) -> datetime | None:
     return one.egg.fate_from if gone and one.egg.fate_from else one.egg.fate_to
 
 
-def _hours(one: Resident, boxes: _Boxes, since: datetime, until: datetime) -> Iterator[BoxHour]:
-    """Each from the box that it lay in then; the hour of a move is that of its beginning."""
-    known: dict[str, dict[datetime, BoxHour]] = {}
-    start = whole_hour(since)
-    while start < until:
-        box = one.egg.box_at(max(start, since), one.clutch.box)
-        if box not in known:
-            known[box] = {hour.start: hour for hour in boxes.hours(box)}
-        if start in known[box]:
-            yield known[box][start]
-        start += HOUR
+def _hours(one: Resident, boxes: _Boxes, since: datetime, until: datetime) -> list[BoxHour]:
+    """Each from the box that it lay in then; the hour of a move is that of its beginning.
+
+    Asked of the hours that there are, not of the calendar: a year mistyped has millions.
+    """
+    egg, home = one.egg, one.clutch.box
+    first = whole_hour(since)
+    lay_there = [
+        hour
+        for box in {home, *(move.to_box for move in egg.moves)}
+        for hour in boxes.hours(box)
+        if first <= hour.start < until and egg.box_at(max(hour.start, since), home) == box
+    ]
+    return sorted(lay_there, key=lambda hour: hour.start)
 
 
 def _by_hatching(
