@@ -18,6 +18,9 @@ from tests.service.backup.kept_shed import NOW, archive_members, backup_of, cont
 NEW = 60
 """Readings in the backup."""
 
+STRIDE = 5
+"""Fewer steps than the moves take."""
+
 
 class Restorer:
     """Restores a copy of ``old``, and is killed on the way."""
@@ -45,12 +48,19 @@ class Restorer:
 
     def cut_short(self, *, without: str = "") -> None:
         """Killed amid the moves; ``without``: at a step when that file is gone."""
-        step = 1
+        step = self._near_the_moves()
         while self.killed_at(step):
             if is_cut_short(self.data) and not (without and (self.data / without).exists()):
                 return
             step += 1
         pytest.fail("no step leaves that")
+
+    def _near_the_moves(self) -> int:
+        """A step before them; unpacking, which comes first, takes many."""
+        step = 1
+        while self.killed_at(step + STRIDE) and not is_cut_short(self.data):
+            step += STRIDE
+        return step
 
     def end(self) -> None:
         self._process.communicate()
