@@ -34,6 +34,9 @@ LEAST_SAME = 10
 LONGEST_QUIET_S = 6 * HOUR_S
 """How much of a sensor's own quiet times counts as its way: one stuck for days teaches less."""
 
+LONGEST_LAMPS_S = 18 * HOUR_S
+"""Nobody lights a shed for longer in a day; common practice, no source."""
+
 DULL_HOURS = 12
 USUAL_DAYS = 14
 LEAST_USUAL_DAYS = 7
@@ -108,9 +111,13 @@ TERMS: Mapping[Quantity, Terms] = MappingProxyType(
             dull=0.5,
             remembers_s=DAY_S,
         ),
-        # Lamps are switched and clouds pass: it may jump as it likes. Dark is dark for hours.
+        # Lamps are switched and clouds pass: it may jump as it likes. Dark is dark for hours, and
+        # where no window is lamps alone give the same light as long as they burn.
         Quantity.ILLUMINANCE: Terms(
-            flat_s=3 * HOUR_S, coarse_flat_s=4 * HOUR_S, coarse_step=2.0, flat_above=5.0
+            flat_s=LONGEST_LAMPS_S,
+            coarse_flat_s=LONGEST_LAMPS_S,
+            flat_above=5.0,
+            remembers_s=DAY_S,
         ),
         # A bird lands, a hand lifts the box: only what no bird and no hand weighs fails.
         Quantity.MASS: Terms(

@@ -141,6 +141,17 @@ def test_a_coarse_sensor_teaches_how_long_it_is_usually_still() -> None:
     assert set(flags(minutes(day))) == {PASS}
 
 
+def test_lamps_in_a_shed_without_windows_are_as_bright_all_day_and_no_longer() -> None:
+    day = [*[0.0] * 8, *[412.5] * 16]
+    quarters = [value for _ in range(2) for value in day for _ in range(4)]
+    never_dark = [*quarters, *[412.5] * 4 * 8]
+    readings = [
+        said(value, NOW + n * HOUR / 4, Quantity.ILLUMINANCE) for n, value in enumerate(never_dark)
+    ]
+    assert set(flags(readings[: len(quarters)])) == {PASS}
+    assert flags(readings)[-1] is SUSPECT
+
+
 def test_a_stuck_sensor_that_moves_again_is_believed_at_once() -> None:
     told = [8 + breath(n) for n in range(30)] + [8.0] * 200 + [8.3, 8.4]
     assert flags(minutes(told))[-3:] == [SUSPECT, PASS, PASS]
