@@ -85,7 +85,7 @@ def daylight(site: Site, on: date) -> Daylight | None:
     twilight, civil_dawn, civil_dusk = crossings(CIVIL_ALTITUDE_DEG)
     return Daylight(
         on=on,
-        noon=noon,
+        noon=_to_the_second(noon),
         sun=sun,
         sunrise=sunrise,
         sunset=sunset,
@@ -119,7 +119,12 @@ def _crossing(
             low = middle
         else:
             high = middle
-    return high.replace(microsecond=0) + timedelta(seconds=round(high.microsecond / 1e6))
+    return _to_the_second(high)
+
+
+def _to_the_second(at: datetime) -> datetime:
+    """Finer than the equations nobody needs to tell."""
+    return at.replace(microsecond=0) + timedelta(seconds=round(at.microsecond / 1e6))
 
 
 def _solar_noon(longitude: float, near: datetime) -> datetime:

@@ -152,6 +152,12 @@ def test_polar_day_and_polar_night_are_told_apart() -> None:
     assert (pole.sun, pole.twilight) == (SunPath.ALWAYS_BELOW, SunPath.ALWAYS_BELOW)
 
 
+def test_no_time_is_told_finer_than_a_second() -> None:
+    polar_night = daylight(site(69.65, 18.96), date(2026, 12, 21))
+    assert polar_night is not None
+    assert polar_night.noon.microsecond == 0
+
+
 def test_the_sun_is_down_from_sunset_to_sunrise() -> None:
     here = site(53.2, 6.6, "Europe/Amsterdam")
     evening, morning = told(here, date(2026, 3, 28)), told(here, date(2026, 3, 29))
