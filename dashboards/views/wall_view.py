@@ -494,7 +494,11 @@ class _Teller:
         limit, value = limit_of(alarm, self.settings.limits), self.value_of(alarm)
         since = self._since(alarm)
         if limit is None or value is None:
-            return WallLine(sentences=(since.capitalize(), "See the phone"))
+            if alarm.place in self.sheds:
+                return WallLine(sentences=(since.capitalize(), "See the phone"))
+            # The verdict may have had no room for it, and it is where to go.
+            name = self.name(alarm.place)
+            return WallLine(sentences=(f"{name}, {since}", name))
         told = value_in_words(value.value, limit.quantity)
         word = "Was" if self._gone_silent(alarm) else "Now"
         return WallLine(

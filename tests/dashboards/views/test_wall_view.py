@@ -60,6 +60,12 @@ def test_a_clock_that_is_behind_is_told_in_words_that_fit() -> None:
     assert view.verdict.notes == ("14:30, watch", "set its clock")
 
 
+def test_an_alarm_of_a_box_says_which_where_the_verdict_has_no_room_for_it() -> None:
+    view = wall_of(alarm("egg-unseen:box-1", place="box-1", priority=Priority.MEDIUM, value=1.0))
+    assert view.verdict.sentences[-1] == "Egg unseen"
+    assert all(one.startswith("Box 1") for one in view.second.sentences)
+
+
 def test_a_low_alarm_is_not_on_the_wall() -> None:
     assert wall_of(alarm("dry", priority=Priority.LOW)).form is Form.PLAIN
 
