@@ -3,9 +3,10 @@
 from collections.abc import Mapping
 from datetime import timedelta
 
+from dashboards.marks.limit_month import Led
 from dashboards.page_services import PageServices
 from dashboards.views.limit_form import Subject
-from dashboards.views.limit_view import Reckoned, reckoned_of
+from dashboards.views.limit_view import MonthLed, month_led
 from dashboards.views.limits_view import measured_at
 from dashboards.views.local_words import moment
 from devices.reading import Quantity
@@ -101,9 +102,9 @@ def is_measured(services: PageServices, subject: Subject) -> bool:
     return (subject.place, subject.quantity) in there
 
 
-def reckoned_in_terms(
+def month_in_terms(
     services: PageServices, subject: Subject, terms: Mapping[str, Limit | None]
-) -> tuple[Reckoned, ...]:
+) -> MonthLed:
     """Each of these terms over the last month, by its title; what is the same is told once.
 
     Raises:
@@ -111,8 +112,8 @@ def reckoned_in_terms(
     """
     settings, now = services.settings, services.clock.now()
     past = LimitPast(services.readings, settings, subject.place, subject.quantity, now)
-    found: dict[Limit, Reckoned] = {}
+    found: dict[Limit, Led] = {}
     for title, limit in terms.items():
         if limit is not None and limit not in found:
-            found[limit] = reckoned_of(title, limit, past, settings)
-    return tuple(found.values())
+            found[limit] = Led(name=title, limit=limit, would=past.would_have_said(limit))
+    return month_led(tuple(found.values()), past.days(), settings.site.timezone)

@@ -15,8 +15,8 @@ from dashboards.limit_facts import (
     every_limit,
     is_measured,
     limit_named,
+    month_in_terms,
     out_of_service,
-    reckoned_in_terms,
     subject_asked,
 )
 from dashboards.page_services import PageServices
@@ -146,7 +146,7 @@ def _one(
         settings,
         form=typed,
         measured=is_measured(services, subject),
-        reckoned=reckoned_in_terms(services, subject, terms),
+        month=month_in_terms(services, subject, terms),
         out_of_service=out_of_service(services).get(limit.id),
     )
     may_keep = read is not None and not wrong
@@ -164,8 +164,8 @@ def _new(
     wrong: tuple[str, ...] = (),
 ) -> Response:
     terms = terms_of(subject, services.settings, typed, is_measured(services, subject))
-    reckoned = reckoned_in_terms(services, subject, {_AS_TYPED: read})
-    view = LimitView(terms=terms, reckoned=reckoned)
+    month = month_in_terms(services, subject, {_AS_TYPED: read})
+    view = LimitView(terms=terms, month=month)
     may_keep = read is not None and not wrong
     return _page(request, services, wall, view, may_keep=may_keep, wrong=wrong)
 

@@ -2,7 +2,9 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
+from dashboards.marks.limit_month import Led, month_picture
 from dashboards.views.limit_form import (
     Choices,
     LimitForm,
@@ -21,8 +23,9 @@ from dashboards.views.limit_words import (
 )
 from dashboards.views.limits_view import built_in_limits_of
 from dashboards.views.quantity_words import quantity_words
+from devices.reading import Quantity
 from service.alarms.wording import verdict_words
-from service.answers.limit_what_if import LimitPast
+from service.answers.limit_what_if import DayRange
 from service.rules.limit import Limit
 from service.rules.limit_rationales import rationale_of_limit
 from service.rules.rationale import Rationale
@@ -36,6 +39,14 @@ class Reckoned:
     title: str
     told: tuple[str, ...]
     spells: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MonthLed:
+    """A limit in one or more terms over the last month, in words and as a picture."""
+
+    reckoned: tuple[Reckoned, ...] = ()
+    picture: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +72,7 @@ class LimitView:
     """
 
     terms: Terms
-    reckoned: tuple[Reckoned, ...] = ()
+    month: MonthLed = MonthLed()
     id: str | None = None
     sentence: str | None = None
     usual: str | None = None
@@ -78,7 +89,7 @@ def limit_view(
     *,
     form: LimitForm | None,
     measured: bool,
-    reckoned: Sequence[Reckoned],
+    month: MonthLed,
     out_of_service: str | None,
 ) -> LimitView:
     """A limit that is there. ``form`` is what was typed, None as it is first shown."""
@@ -87,7 +98,7 @@ def limit_view(
     holding = {one.id for one in settings.limits}
     return LimitView(
         terms=terms_of(subject_of(limit), settings, form or limit_form(limit), measured),
-        reckoned=tuple(reckoned),
+        month=month,
         id=limit.id,
         sentence=sentence_of(limit),
         usual=None if usual is None else sentence_of(usual),
@@ -122,17 +133,29 @@ def sentence_of(limit: Limit) -> str:
     return f"{limit_sentence(limit)} Then: {PRIORITY_WORDS[limit.priority]}."
 
 
-def reckoned_of(title: str, limit: Limit, past: LimitPast, settings: Settings) -> Reckoned:
-    """Lead a limit over the last month.
-
-    Raises:
-        StoreUnavailableError: the store can't be read now.
-    """
-    would, zone = past.would_have_said(limit), settings.site.timezone
-    return Reckoned(
-        title=title,
-        told=times_in_words(would, limit, zone),
-        spells=spells_in_words(would, limit, zone),
+def month_led(led: Sequence[Led], days: Sequence[DayRange], zone: ZoneInfo) -> MonthLed:
+    """What each of these terms would have said; the first are those that are asked about."""
+    if not led:
+        return MonthLed()
+    quantity = led[0].limit.quantity
+    unit = {Quantity.TEMPERATURE: "°", Quantity.RELATIVE_HUMIDITY: "%"}.get(quantity, "")
+    return MonthLed(
+        reckoned=tuple(
+            Reckoned(
+                title=one.name,
+                told=times_in_words(one.would, one.limit, zone),
+                spells=spells_in_words(one.would, one.limit, zone),
+            )
+            for one in led
+        ),
+        picture=month_picture(
+            days,
+            led,
+            zone,
+            unit,
+            f"Each day's {quantity_words(quantity)} from lowest to highest beside the limit, and "
+            "when it would have spoken; the same facts stand in words beside it.",
+        ),
     )
 
 

@@ -7,7 +7,7 @@ in which a limit holds is not asked: it is led over all of the month.
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from itertools import pairwise
 
 from devices.reading import Quantity
@@ -24,6 +24,7 @@ from service.settings.settings import Settings
 from service.store.reading_store import ReadingStore, Series
 
 LAST_MONTH = timedelta(days=30)
+_QUARTER_MS = 15 * 60 * 1000
 _INSTANT = timedelta(milliseconds=1)
 _PLAN_STEP = timedelta(minutes=5)
 """So exactly the lamps' plan, or the sun, tells night from day where no light sensor does."""
@@ -44,6 +45,15 @@ class WouldHave:
     spells: tuple[Spell, ...]
     lowest: float | None = None
     highest: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayRange:
+    """From which to which value a local day went, by the readings that pass."""
+
+    day: date
+    least: float
+    most: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +109,26 @@ class LimitPast:
             spells=together(each, high=limit.high is not None),
             lowest=self._lowest,
             highest=self._highest,
+        )
+
+    def days(self) -> tuple[DayRange, ...]:
+        """The days of the month of which something is known, oldest first."""
+        zone = self._settings.site.timezone
+        found: dict[date, tuple[float, float]] = {}
+        day_of: dict[int, date] = {}
+        for one in self._heard:
+            for at, value, flag in one.readings:
+                if flag != Flag.PASS:
+                    continue
+                # Zones differ from UTC by whole quarters of an hour.
+                quarter = at // _QUARTER_MS
+                if quarter not in day_of:
+                    day_of[quarter] = at_ms(quarter * _QUARTER_MS).astimezone(zone).date()
+                day = day_of[quarter]
+                least, most = found.get(day, (value, value))
+                found[day] = min(least, value), max(most, value)
+        return tuple(
+            DayRange(day=day, least=span[0], most=span[1]) for day, span in sorted(found.items())
         )
 
     def _is_night(self) -> IsNight:

@@ -4,7 +4,7 @@ import json
 import math
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 
@@ -87,6 +87,12 @@ def test_how_much_was_measured_and_how_far_it_went_is_told(shed: KeptShed) -> No
     assert found.highest is not None
     assert 5 < found.lowest < 6
     assert 14 < found.highest < 15
+
+
+def test_the_days_of_the_month_are_those_of_the_shed(shed: KeptShed) -> None:
+    found = past(shed).days()
+    assert [one.day for one in found] == [date(2026, 4, 20), date(2026, 4, 21)]
+    assert all(one.least < one.most for one in found)
 
 
 def test_where_nothing_was_measured_nothing_is_said_of_it(shed: KeptShed) -> None:
