@@ -5,31 +5,14 @@ colours are the style sheet's, because it may have to appear by day or by night.
 """
 
 from dashboards.marks.channel import hatch
-from dashboards.marks.palette import Palette
+from dashboards.marks.page_palette import PAGE
 from dashboards.marks.signs import Sign, sign
 from dashboards.marks.svg import drawing, element, line, rect, text
-
-_STYLED = Palette(
-    name="styled",
-    paper="var(--paper)",
-    light_ground="var(--light)",
-    dark_ground="var(--dark)",
-    bank="var(--bank)",
-    ink="var(--ink)",
-    soft="var(--soft)",
-    edge="var(--edge)",
-    act="var(--act)",
-    watch="var(--watch)",
-    not_live="var(--not-live)",
-    bar="var(--act)",
-    bar_ink="var(--paper)",
-    bar_edge=None,
-)
 
 
 def cover_picture(clock: str) -> str:
     """NOT LIVE, and when the page last heard: ``clock`` until a script knows better."""
-    colours = _STYLED
+    colours = PAGE
     blue = colours.not_live
     heard = element(
         "text",

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import timedelta
 
 from devices.reading import Quantity
+from service.rules import battery_low
 from service.rules.limit import Limit, Priority
 from service.rules.rationale import COMMON_PRACTICE, Rationale
 
@@ -104,15 +105,6 @@ _MAINS = Rationale(
         "A residual-current switch that trips again at once stays off until an electrician came.",
     ),
 )
-_BATTERY = Rationale(
-    cause="The battery runs out; cold makes it look emptier.",
-    consequence="The sensor drifts, then falls silent, and its place is watched by nobody.",
-    response="Put in a new battery on your next visit.",
-    respond_within=timedelta(days=3),
-    priority=Priority.LOW,
-    why_setpoint="Days before it falls silent, so that it waits for a visit.",
-    source=COMMON_PRACTICE,
-)
 _SIGNAL = Rationale(
     cause="The sensor is far from its receiver, or something of metal stands between.",
     consequence="Readings get lost, and in the end it falls silent.",
@@ -141,8 +133,8 @@ _BY_SIDE: Mapping[tuple[Quantity, bool], Rationale] = {
     (Quantity.ILLUMINANCE, True): _BRIGHT,
     (Quantity.CO2, True): _CO2,
     (Quantity.MAINS, False): _MAINS,
-    (Quantity.BATTERY, False): _BATTERY,
-    (Quantity.BATTERY_VOLTAGE, False): _BATTERY,
+    (Quantity.BATTERY, False): battery_low.RATIONALE,
+    (Quantity.BATTERY_VOLTAGE, False): battery_low.RATIONALE,
     (Quantity.SIGNAL, False): _SIGNAL,
 }
 
