@@ -15,7 +15,7 @@ from datetime import datetime, timedelta
 
 from service.alarm_path import AlarmPath, Raised
 from service.quality.flag import Flag
-from service.rules.follow import Track, assess, changes, follow, next_deadline, starting
+from service.rules.follow import Standing, Track, assess, changes, follow, next_deadline, starting
 from service.rules.held_back import HeldBack, is_late
 from service.rules.limit import Limit
 
@@ -57,6 +57,7 @@ class _Member:
     max_gap: timedelta
     track: Track
     held: _Held | None = None
+    arrived_at: datetime | None = None
 
     @property
     def keeps_it_up(self) -> bool:
@@ -102,6 +103,7 @@ class FollowedSignals:
         )
         if self._quiet:
             return
+        one.arrived_at = told.received_at
         self._tell(one, before, told.received_at)
         if one.held is not None:
             self._go_on_holding(one, told.at, told.received_at)
@@ -113,6 +115,13 @@ class FollowedSignals:
         if member is None:
             return any(one.track.active for one in members.values())
         return member in members and members[member].track.active
+
+    def is_idle(self, rule: str, member: str) -> bool:
+        """Whether a clear value would change nothing: nothing is breached, raised or held."""
+        one = self._members.get(rule, {}).get(member)
+        if one is None:
+            return not self._alarms.is_active(rule)
+        return not one.track.active and one.track.standing is not Standing.BREACH
 
     def let_go(self, rule: str, member: str, at: datetime) -> None:
         """This member is over, by something that it can't see itself, and begins anew."""
@@ -178,6 +187,8 @@ class FollowedSignals:
         return one
 
     def _tell(self, one: _Member, before: Track, now: datetime) -> None:
+        # A deadline in a past that has only just been learned of comes long after its time.
+        now = max(now, one.arrived_at or now)
         for change in changes(before, one.track):
             if not change.active:
                 self._over(one, change.at, now)

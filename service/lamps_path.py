@@ -13,7 +13,7 @@ from service.climate.light_plan import LightPlan
 from service.followed_signals import FollowedSignals, Signal, Told
 from service.nests.place import Place, PlaceKind
 from service.newest import Newest, keep, newest_of
-from service.quality.flag import Judged
+from service.quality.flag import Flag, Judged
 from service.rules import dark_by_day, day_shortened, light_by_night
 from service.rules.limit import Assessment
 from service.rules.planned_lamps import Meant, PlannedLamps
@@ -163,7 +163,9 @@ class LampsPath:
             if self._signals.is_active(shed.on_dark.limit.id, _LIGHT):
                 shed.told_dark_at = newest.at
         if shed.on_light is not None:
-            self._signals.follow(shed.on_light, _LIGHT, told)
+            # By day it is over, however doubtful the reading that comes by then.
+            flag = told.flag if told.in_force else Flag.PASS
+            self._signals.follow(shed.on_light, _LIGHT, replace(told, flag=flag))
 
     def _burns(self, at: datetime, lux: float) -> bool:
         """Whether it is light while the lamps are meant to burn, if not at full."""

@@ -79,6 +79,7 @@ class PowerPath:
         self._sensors = {sensor.device: sensor for sensor in sensors}
         self._threshold_lx = plan.threshold_lx
         self._alarms = alarms
+        self._takes_up = False
         self._signals = FollowedSignals(alarms)
         self._lamps = PlannedLamps(plan)
         self._sheds = {
@@ -100,10 +101,12 @@ class PowerPath:
         rules = [shed.rule for shed in self._sheds.values() if shed.id in watched]
         self._signals.end_what_is_gone(_KINDS, rules, now)
         wanted = frozenset((shed, each) for shed in self._sheds for each in (_LUX, _T, _MAINS))
+        self._takes_up = True
         with self._signals.taking_up(now):
             self._expect_mains(store)
             for judged in stored_readings(store, self._sensors, wanted, self._since(now), now):
                 self.reading(judged)
+        self._takes_up = False
 
     def reading(self, judged: Judged) -> None:
         """Follow one reading."""
@@ -149,8 +152,12 @@ class PowerPath:
 
     def _end_one_of_long_ago(self, shed: _Shed, newest: Newest) -> None:
         """A cut that began before what is remembered is over when the lamps burn by plan."""
+        alarm = self._alarms.of(shed.rule)
         if (
-            self._alarms.is_active(shed.rule)
+            alarm is not None
+            and alarm.state.active
+            and newest.at > alarm.raised_at
+            and not self._takes_up
             and not self._signals.is_active(shed.rule)
             and newest.flag is Flag.PASS
             and self._lamps.meant(newest.at) is Meant.LIT

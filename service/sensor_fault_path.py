@@ -19,6 +19,7 @@ from service.store.reading_store import ReadingStore
 
 _KINDS = frozenset((doubtful_sensor.STUCK, doubtful_sensor.FAILING, battery_low.KIND))
 _DYING = "dying"
+OVERDUE = "overdue:"
 
 
 class _Series:
@@ -87,8 +88,7 @@ class SensorFaultPath:
         series.last_at = reading.measured_at
         doubts = doubts_in(judged.reason) if judged.reason else ()
         self._values(series, judged, doubts)
-        if reading.quantity in (Quantity.BATTERY, Quantity.BATTERY_VOLTAGE):
-            self._charge(sensor, judged, doubts)
+        self._charge(sensor, judged, doubts)
 
     def next_deadline(self) -> datetime | None:
         """Not later than the next time at which something would be told by time alone."""
@@ -101,30 +101,46 @@ class SensorFaultPath:
     def _values(self, series: _Series, judged: Judged, doubts: Sequence[Doubt]) -> None:
         member = judged.reading.quantity.value
         if series.stuck is not None and judged.flag_for_rules is not Flag.FAIL:
-            stuck = float(Doubt.STUCK in doubts)
-            self._signals.follow(series.stuck, member, _told(judged, stuck, series.gap))
+            self._follow(series.stuck, member, judged, float(Doubt.STUCK in doubts))
         if series.failing is not None:
             bad = not doubtful_sensor.CANNOT_BE.isdisjoint(doubts)
             count = series.last_twenty.follow(bad=bad)
             if count is not None:
-                self._signals.follow(series.failing, member, _told(judged, count, series.gap))
+                self._follow(series.failing, member, judged, count)
+            if bad:
+                self._explain_silence(judged, series.failing.limit.id)
+
+    def _follow(self, signal: Signal, member: str, judged: Judged, value: float) -> None:
+        """Most readings say nothing, and change nothing: those are passed over quickly."""
+        if not value and self._signals.is_idle(signal.limit.id, member):
+            return
+        gap = self._sensors[judged.reading.device].overdue_after
+        self._signals.follow(signal, member, _told(judged, value, gap))
+
+    def _explain_silence(self, judged: Judged, failing: str) -> None:
+        """A sensor of which nothing can be used counts as silent: that is told once."""
+        overdue = f"{OVERDUE}{judged.reading.device}"
+        if self._alarms.is_active(failing) and self._alarms.is_active(overdue):
+            self._alarms.put_down_to(overdue, failing, judged.reading.received_at)
 
     def _charge(self, sensor: Sensor, judged: Judged, doubts: Sequence[Doubt]) -> None:
+        """A dying battery is told by what its sensor measures, which wanders with it."""
         battery = self._batteries.get(sensor.device)
+        reading = judged.reading
         if battery is None or judged.flag_for_rules is Flag.FAIL:
             return
         low, dying = battery
-        reading = judged.reading
-        gap = sensor.overdue_after
         if reading.quantity is Quantity.BATTERY:
-            self._signals.follow(low, reading.quantity, _told(judged, reading.value, gap))
-        falls = float(Doubt.BATTERY in doubts)
-        member = f"{_DYING} {reading.quantity}"
-        self._signals.follow(dying, member, _told(judged, falls, gap))
+            told = _told(judged, reading.value, sensor.overdue_after)
+            self._signals.follow(low, reading.quantity, told)
+        elif reading.quantity is not Quantity.BATTERY_VOLTAGE:
+            falls = float(Doubt.BATTERY in doubts)
+            self._follow(dying, f"{_DYING} {reading.quantity}", judged, falls)
 
     def _new(self, sensor: Sensor, quantity: Quantity) -> _Series:
         stuck = failing = None
-        if self._rules.is_on(doubtful_sensor.STUCK):
+        moves = quantity in doubtful_sensor.NEVER_STILL
+        if moves and self._rules.is_on(doubtful_sensor.STUCK):
             stuck = self._stuck(sensor, quantity)
         if self._rules.is_on(doubtful_sensor.FAILING):
             failing = self._failing(sensor, quantity)
@@ -143,7 +159,7 @@ class SensorFaultPath:
         low, dying = low_and_dying
         if quantity is Quantity.BATTERY:
             self._signals.expect(low, quantity, series.gap)
-        if quantity in (Quantity.BATTERY, Quantity.BATTERY_VOLTAGE):
+        elif quantity is not Quantity.BATTERY_VOLTAGE:
             self._signals.expect(dying, f"{_DYING} {quantity}", series.gap)
 
     def _stuck(self, sensor: Sensor, quantity: Quantity) -> Signal:
@@ -153,7 +169,9 @@ class SensorFaultPath:
                 sensor.device, quantity, place_name=self._name(sensor), since=since, zone=self._zone
             )
 
-        return Signal(limit=doubtful_sensor.stuck_limit(sensor.device, sensor.place), words=words)
+        for_min = self._rules.number(doubtful_sensor.STUCK, "for_min")
+        limit = doubtful_sensor.stuck_limit(sensor.device, sensor.place, for_min=for_min)
+        return Signal(limit=limit, words=words)
 
     def _failing(self, sensor: Sensor, quantity: Quantity) -> Signal:
         def words(value: float, since: datetime) -> str:

@@ -16,6 +16,16 @@ STUCK_SETTABLE = Settable(
     name="A sensor is stuck",
     says="Speaks when a sensor goes on telling the very same value where air never does.",
     needs="nothing but the sensor",
+    numbers=(
+        Number(
+            key="for_min",
+            words="So long after the first doubt of it",
+            unit="min",
+            usual=60.0,
+            least=0.0,
+            most=1440.0,
+        ),
+    ),
 )
 FAILING_SETTABLE = Settable(
     kind=FAILING,
@@ -40,8 +50,8 @@ STUCK_RATIONALE = Rationale(
     response="Look at the birds there. Take the sensor's battery out and put it back.",
     respond_within=timedelta(hours=12),
     priority=Priority.MEDIUM,
-    why_setpoint="Air is never the same to the last digit for so long as the sensor's own test "
-    "of a flat line allows.",
+    why_setpoint="Air is never the same to the last digit for an hour, for four where a sensor "
+    "tells coarse steps; an hour more leaves out a still night.",
     source="the flat line test of the IOOS QARTOD manuals; its times: common practice, no source",
 )
 FAILING_RATIONALE = Rationale(
@@ -62,13 +72,20 @@ CANNOT_BE = frozenset((Doubt.IMPOSSIBLE, Doubt.POWER_ON, Doubt.SPIKE, Doubt.FAHR
 """What no air does; other doubts may be the air."""
 
 
-def stuck_limit(device: str, place: str) -> Limit:
-    """The limit on "was doubted as stuck", 1 or 0. The judge has waited already."""
+NEVER_STILL = frozenset(
+    (Quantity.TEMPERATURE, Quantity.RELATIVE_HUMIDITY, Quantity.PRESSURE, Quantity.CO2)
+)
+"""What air does not leave alone. Lamps burn evenly for hours, and a scale may carry nothing."""
+
+
+def stuck_limit(device: str, place: str, *, for_min: float) -> Limit:
+    """The limit on "was doubted as stuck", 1 or 0."""
     return Limit(
         id=f"{STUCK}:{device}",
         place=place,
         quantity=Quantity.TEMPERATURE,
         high=0.5,
+        on_delay=timedelta(minutes=for_min),
         off_delay=_STUCK_OFF,
         priority=STUCK_RATIONALE.priority,
     )
