@@ -5,7 +5,8 @@ new, and each duty of each visit is done once; taps and seconds are counted.
 """
 
 import time
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
+from pathlib import Path
 from uuid import uuid4
 
 import pytest
@@ -17,17 +18,8 @@ from service.nests.visits import visit_at
 from simulated_feeds.keeper.values import NestCheck
 from tests.browser.looks_by_hand import POINT_S, PRESS_S, THINK_S, Thumb, look_in, same_looks
 from tests.browser.shed_in_time import ShedInTime
-from tests.browser.test_fortnight_of_looks import (
-    BEGAN,
-    Dropping,
-    Fortnight,
-    fortnight,
-    news_of,
-    served,
-)
+from tests.browser.test_week_of_looks import Dropping, last_days, news_of, served_since
 from tests.dashboards.filled_shed import ZONE
-
-__all__ = ["fortnight", "served"]
 
 pytestmark = pytest.mark.browser
 
@@ -97,7 +89,7 @@ class Round:
         expect(self.page.locator(".kept-here")).to_have_count(0)
 
 
-def set_duties(served: ShedInTime, boxes: set[str]) -> None:
+def set_duties(served: ShedInTime, boxes: set[str], since: datetime) -> None:
     """Seed, and a look into the box, morning and evening, where the looks are told of."""
     cages = tuple(sorted(box.replace("box", "cage") for box in boxes))
     both = (Visit.MORNING, Visit.EVENING)
@@ -106,7 +98,7 @@ def set_duties(served: ShedInTime, boxes: set[str]) -> None:
             name=name,
             where=DutyWhere(kind=WhereKind.NAMED, places=places),
             schedule=ByCalendar(),
-            since=BEGAN - timedelta(days=1),
+            since=since - timedelta(days=1),
             visits=both,
             look=look,
         )
@@ -120,23 +112,26 @@ def set_duties(served: ShedInTime, boxes: set[str]) -> None:
 
 @pytest.mark.timeout(400)
 def test_a_fortnight_walked_on_todays_list_is_in_the_books_once(
-    phone: Page, served: ShedInTime, fortnight: Fortnight, request: pytest.FixtureRequest
+    phone: Page, tmp_path: Path, request: pytest.FixtureRequest
 ) -> None:
-    set_duties(served, {look.box for look in fortnight.looks})
-    keeper, began = Round(phone, served), time.monotonic()
-    for place, look in enumerate(fortnight.looks):
-        keeper.visit(place, look)
-    seconds = time.monotonic() - began
-    book = served.shed.records
+    fortnight = last_days(14)
     boxes = {look.box for look in fortnight.looks}
-    stored = [one for box in boxes for one in book.nest_book.nest(box).checks if one.at > BEGAN]
+    with served_since(tmp_path, fortnight) as served:
+        set_duties(served, boxes, fortnight.began)
+        keeper, began = Round(phone, served), time.monotonic()
+        for place, look in enumerate(fortnight.looks):
+            keeper.visit(place, look)
+        seconds = time.monotonic() - began
+        book = served.shed.records
+        checks = [one for box in boxes for one in book.nest_book.nest(box).checks]
+        done = [one for one in book.duties.done(date(2026, 1, 1)) if one.stands]
+    stored = [one for one in checks if one.at > fortnight.began]
     assert same_looks(stored, fortnight.looks) == []
     visits = {
         (look.box.replace("box", "cage"), of.day, of.visit)
         for look in fortnight.looks
         for of in [visit_at(look.at, ZONE, VisitTimes())]
     }
-    done = [one for one in book.duties.done(date(2026, 1, 1)) if one.stands]
     told = sorted((one.slot.place, one.slot.day, one.slot.visit) for one in done)
     assert told == sorted(visits)
     assert keeper.drops >= 5
