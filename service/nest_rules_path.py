@@ -30,6 +30,8 @@ JUDGE_EVERY = timedelta(hours=1)
 TOLD_FROM, TOLD_UNTIL = time(7), time(21)
 """By the shed's own clock. Common practice, no source."""
 
+BY_THE_BOOK = "the nest book"
+
 
 class BookOf:
     """The book, read again when it may have changed."""
@@ -137,11 +139,20 @@ class NestRulesPath:
             if one.said.assessment is Assessment.BREACHED:
                 self._breached(one, now)
             elif one.said.assessment is Assessment.CLEAR:
-                self._alarms.clear(one.rule, now)
+                self._clear(one, now)
         known = {one.rule for one in found}
         for alarm in self._alarms.open_alarms():
             if kind_of(alarm.rule) in KINDS and alarm.rule not in known and alarm.state.active:
                 self._alarms.end(alarm.rule, now, why="It is watched for no more.")
+
+    def _clear(self, one: Found, now: datetime) -> None:
+        """A small thing that is done, as the book tells, asks nobody to have seen its alarm."""
+        alarm = self._alarms.of(one.rule)
+        if alarm is None or not alarm.state.active:
+            return
+        if one.priority is Priority.LOW and not one.said.ran_out:
+            self._alarms.acknowledge(alarm.id, by=BY_THE_BOOK, at=now)
+        self._alarms.clear(one.rule, now)
 
     def _breached(self, one: Found, now: datetime) -> None:
         alarm = self._alarms.of(one.rule)

@@ -18,13 +18,13 @@ from service.errors import StoreUnavailableError
 from service.nest_check_path import Asked, NestCheckPath
 from service.nest_rules_path import BookOf, NestRulesPath
 from service.nests.duty import VisitTimes
-from service.nests.nest import BeddingLevel, BeddingSeen, Nest, Sex
+from service.nests.nest import BeddingLevel, BeddingSeen, EggFate, Nest, Sex
 from service.rules.nest_rules.backup_old import BackupKnown
 from service.rules.nest_rules.of_shed import ShedBook
 from service.rules.rule_settings import RuleSet, RuleSettings
 from service.store.sql_records import Records, open_records
 from service.wiring import living_book
-from tests.service.nests.nests_in_days import BOX, SPECIES, day, egg, look, nest
+from tests.service.nests.nests_in_days import BOX, SPECIES, chick, day, egg, look, nest
 from tests.service.shed_in_a_folder import CONFIGURATION, EVENING, minutes, shed_in
 
 ZONE = ZoneInfo("Europe/Amsterdam")
@@ -138,6 +138,34 @@ def test_a_low_one_waits_for_the_day_and_one_that_life_hangs_on_does_not(records
     at_night = walked(records, Book(UNSEEN), in_the_night)
     at_night.until(in_the_night)
     assert at_night.of("egg-unseen") is not None
+
+
+def low_one(records: Records) -> Walked:
+    deep = BeddingSeen(level=BeddingLevel.DEEP)
+    shed = walked(records, Book(nest([egg(1, 3)], checks=[look(3, 1, bedding=deep)])), day(3))
+    shed.until(day(3))
+    assert shed.of("deep-bedding") is not None
+    return shed
+
+
+def test_a_small_thing_that_was_done_asks_nobody_to_have_seen_it(records: Records) -> None:
+    shed = low_one(records)
+    thin = look(4, 1, bedding=BeddingSeen(level=BeddingLevel.THIN))
+    shed.book.write(replace(shed.book.nest, checks=(*shed.book.nest.checks, thin)))
+    shed.until(day(4))
+    shed.alarms.save()
+    (alarm,) = records.alarms.alarms(None, None)
+    assert (alarm.state, alarm.acknowledged_by) == (AlarmState.NORMAL, "the nest book")
+
+
+def test_what_ran_out_undone_waits_to_be_seen(records: Records) -> None:
+    hatched = egg(1, 5, fate=EggFate.HATCHED, fate_to=day(25))
+    rearing = nest([hatched], [chick(1, 25)], [look(25, 0, 1), look(33, 0, 1)])
+    shed = walked(records, Book(rearing), day(33.9))
+    shed.until(day(37))
+    alarm = shed.of("ring-closing")
+    assert alarm is not None
+    assert alarm.state is AlarmState.RETURNED_UNACKNOWLEDGED
 
 
 def test_deep_bedding_keeps_still_while_an_egg_is_out_of_sight_in_it(records: Records) -> None:

@@ -20,15 +20,16 @@ _AT_WORK = (HenSeen.SITTING, HenSeen.IN_BOX)
 
 
 def judge(box: BoxSeen, numbers: Mapping[str, float]) -> Said:
-    """By the looks since the pair was put up: the first counts as when the box was open.
+    """By the looks since the pair was put up that tell of the hen or of bedding: the first counts
+    as when the box was open.
 
-    Cannot tell where nobody looked. A pair that has laid in this box has worked in it.
+    Cannot tell where no two did. A pair that has laid in this box has worked in it.
     """
     nest = box.nest
     if not _waits_for_work(box):
         return CLEAR
     looks = _looks_of_the_pair(box)
-    if not looks:
+    if len(looks) < 2:
         return CANNOT_TELL
     passed = looks[-1].at - looks[0].at
     allowed = timedelta(days=numbers["after_d"])
@@ -57,7 +58,12 @@ def _looks_of_the_pair(box: BoxSeen) -> Sequence[NestCheck]:
     if nest.pair is None:
         return ()
     since = day_began(nest.pair.put_up_on, box.zone)
-    return [check for check in nest.checks if check.at >= since]
+    return [check for check in nest.checks if check.at >= since and _tells(check)]
+
+
+def _tells(look: NestCheck) -> bool:
+    """A look that tells neither of the hen nor of bedding is no look for work."""
+    return look.bedding is not None or look.hen is not HenSeen.NOT_SEEN or look.eggs > 0
 
 
 def _signs(looks: Sequence[NestCheck]) -> Iterator[bool]:

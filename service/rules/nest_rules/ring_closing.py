@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from service.rules.limit import Priority
-from service.rules.nest_rules.said import CLEAR, BoxSeen, NestRule, Said, breached
+from service.rules.nest_rules.said import CLEAR, RAN_OUT, BoxSeen, NestRule, Said, breached
 from service.rules.nest_rules.words import all_of, at_time
 from service.rules.rationale import Rationale
 from service.rules.settable import Number, Settable
@@ -29,9 +29,10 @@ def judge(box: BoxSeen, numbers: Mapping[str, float]) -> Said:
     """By the age that a chick may have at most. What was ringed, or left, closes nothing."""
     ahead = timedelta(hours=numbers["before_h"])
     now = box.now
-    closing = [one for one in _closing(box) if one.closes_at - ahead <= now < one.over_at]
+    without = list(_closing(box))
+    closing = [one for one in without if one.closes_at - ahead <= now < one.over_at]
     if not closing:
-        return CLEAR
+        return RAN_OUT if any(one.over_at <= now for one in without) else CLEAR
     first = min(one.closes_at for one in closing)
     told = all_of("chick", [one.words for one in closing])
     usual = box.species.ring_after_hatch.most

@@ -52,7 +52,8 @@ class Said:
     ``newest`` is since when the latest of what it concerns concerns it: a second egg out of
     sight is news to a person who has acknowledged the first. ``value`` and ``setpoint`` are in
     the rule's own unit. ``because_of`` names the kind of the rule at the same place that is
-    behind this one.
+    behind this one. ``ran_out``: it is clear because nothing can be done any more, not because
+    somebody told of what was done.
     """
 
     assessment: Assessment
@@ -61,9 +62,11 @@ class Said:
     setpoint: float = 0.0
     text: str = ""
     because_of: str | None = None
+    ran_out: bool = False
 
 
 CLEAR = Said(assessment=Assessment.CLEAR)
+RAN_OUT = Said(assessment=Assessment.CLEAR, ran_out=True)
 CANNOT_TELL = Said(assessment=Assessment.CANNOT_TELL)
 
 

@@ -38,6 +38,7 @@ from service.nests.nest import (
     HenSeen,
     Move,
     Nest,
+    NestCheck,
 )
 from service.nests.place import Place, PlaceKind
 from service.nests.weighing import Weighing
@@ -87,7 +88,7 @@ def standing(kind: str, of: Nest, now: float, **more: object) -> Assessment:
 
 
 def test_box_is_unworked_after_a_fortnight_of_looks_without_a_sign() -> None:
-    of = nest(checks=[look(1, 0), look(8, 0), look(15, 0)])
+    of = nest(checks=[look(at, 0, hen=HenSeen.OFF) for at in (1, 8, 15)])
     assert standing("box-unworked", of, 15) is Assessment.BREACHED
     assert said("box-unworked", of, 15).text == (
         "Box 1: no sign since 2 March that the hen works in it, last look 16 March, 12:00. See "
@@ -95,12 +96,18 @@ def test_box_is_unworked_after_a_fortnight_of_looks_without_a_sign() -> None:
     )
 
 
-def test_box_that_nobody_looked_into_is_not_known_to_be_unworked() -> None:
-    assert standing("box-unworked", nest(), 40) is Assessment.CANNOT_TELL
+@pytest.mark.parametrize(
+    "looks",
+    [[], [look(1, 0, hen=HenSeen.OFF)], [look(1, 0), look(20, 0)]],
+    ids=["no look", "one look", "looks that tell of neither hen nor bedding"],
+)
+def test_box_is_not_known_to_be_unworked_by(looks: Sequence[NestCheck]) -> None:
+    assert standing("box-unworked", nest(checks=looks), 40) is Assessment.CANNOT_TELL
 
 
 def test_days_without_a_look_do_not_make_a_box_unworked() -> None:
-    assert standing("box-unworked", nest(checks=[look(1, 0)]), 40) is Assessment.CLEAR
+    of = nest(checks=[look(1, 0, hen=HenSeen.OFF), look(3, 0, hen=HenSeen.OFF)])
+    assert standing("box-unworked", of, 40) is Assessment.CLEAR
 
 
 @pytest.mark.parametrize(
@@ -114,18 +121,20 @@ def test_days_without_a_look_do_not_make_a_box_unworked() -> None:
     ids=lambda sign: str(next(iter(sign.values())))[:30],
 )
 def test_box_is_worked_once_she_was_in_it_or_bedding_went(sign: dict[str, Any]) -> None:
-    of = nest(checks=[look(1, 0, bedding=DEEP), look(8, 0, **sign), look(16, 0)])
+    of = nest(checks=[look(1, 0, bedding=DEEP), look(8, 0, **sign), look(16, 0, hen=HenSeen.OFF)])
     assert standing("box-unworked", of, 16) is Assessment.CLEAR
 
 
 def test_bedding_that_the_keeper_took_out_is_no_work_of_hers() -> None:
     taken = BeddingSeen(level=BeddingLevel.THIN, taken_out=True)
-    of = nest(checks=[look(1, 0, bedding=DEEP), look(8, 0, bedding=taken), look(16, 0)])
+    of = nest(
+        checks=[look(1, 0, bedding=DEEP), look(8, 0, bedding=taken), look(16, 0, bedding=THIN)]
+    )
     assert standing("box-unworked", of, 16) is Assessment.BREACHED
 
 
 def test_box_that_is_off_or_without_a_pair_or_has_had_a_clutch_is_not_asked_for_work() -> None:
-    looks = [look(1, 0), look(30, 0)]
+    looks = [look(1, 0, hen=HenSeen.OFF), look(30, 0, hen=HenSeen.OFF)]
     laid = nest([egg(1, 2, fate=EggFate.CLEAR, fate_to=day(20))], checks=looks, closed_at=day(20))
     for of in (nest(checks=looks, pair=None), replace(nest(checks=looks), off_since=day(3)), laid):
         assert standing("box-unworked", of, 30) is Assessment.CLEAR
@@ -186,9 +195,9 @@ def test_deep_bedding_under_eggs_is_breached_and_put_down_to_an_egg_out_of_sight
     ids=["never told", "a look that says nothing of it", "thin now", "taken out"],
 )  # fmt: skip
 def test_deep_bedding_is_as_the_last_look_that_tells_of_it(
-    looks: Sequence[object], expected: Assessment
+    looks: Sequence[NestCheck], expected: Assessment
 ) -> None:
-    of = nest([egg(1, 3)], checks=looks)  # type: ignore[arg-type]
+    of = nest([egg(1, 3)], checks=looks)
     assert standing("deep-bedding", of, 5) is expected
 
 
@@ -321,6 +330,7 @@ def test_ring_window_closes_by_the_published_age_and_is_over_a_day_later() -> No
     assert standing("ring-closing", rearing(32), 33.4) is Assessment.CLEAR
     assert standing("ring-closing", rearing(32), 33.6) is Assessment.BREACHED
     assert standing("ring-closing", rearing(32), 36.1) is Assessment.CLEAR
+    assert said("ring-closing", rearing(32), 36.1).ran_out
     assert said("ring-closing", rearing(32), 33.6).text == (
         "Box 1: ring chick 1 at this visit. By 4 April, 12:00: after 10 days a closed ring may not "
         "pass over the foot."
@@ -370,7 +380,7 @@ def test_a_rule_that_is_switched_off_says_nothing() -> None:
 
 def test_a_rule_goes_by_the_number_that_is_set() -> None:
     ten = RuleSettings(told={"box-unworked": RuleSet(is_on=True, numbers={"after_d": 10})})
-    of = nest(checks=[look(1, 0), look(12, 0)])
+    of = nest(checks=[look(1, 0, hen=HenSeen.OFF), look(12, 0, hen=HenSeen.OFF)])
     assert standing("box-unworked", of, 12) is Assessment.CLEAR
     assert standing("box-unworked", of, 12, rules=ten) is Assessment.BREACHED
 
