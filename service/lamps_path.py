@@ -126,10 +126,10 @@ class LampsPath:
         if shed is None or newest is None:
             return
         keep(shed.lux, reading.device, newest)
-        brightest = max(
-            (one for one in shed.lux.values() if one.holds(newest.at)), key=lambda one: one.value
-        )
-        self._follow(shed, newest, brightest)
+        # None holds where this one is older than what was heard since: it tells of the past.
+        holding = [one for one in shed.lux.values() if one.holds(newest.at)]
+        if holding:
+            self._follow(shed, newest, max(holding, key=lambda one: one.value))
 
     def next_deadline(self) -> datetime | None:
         """Not later than the next time at which something is due without a reading."""

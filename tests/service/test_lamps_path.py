@@ -87,6 +87,13 @@ def test_light_at_midnight_is_told_after_three_quarters_of_an_hour(shed: Shed) -
     assert alarm.text.startswith("Hazel is light, 450 lx, since 23:30, when it is meant to be dark")
 
 
+def test_old_light_that_comes_again_says_nothing_and_stops_nothing(shed: Shed) -> None:
+    evening = list(lux(500.0, (17, 0), 240))
+    shed.walk(*evening)
+    assert shed.walk(*evening) == 0
+    assert not shed.alarms()
+
+
 def test_a_visit_at_night_says_nothing(shed: Shed) -> None:
     shed.walk(*lux(0.0, (22, 0), 60), *lux(450.0, (23, 0), 40), *lux(0.0, (23, 40), 60))
     assert rules_told(shed) == []
