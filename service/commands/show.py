@@ -166,7 +166,17 @@ _IN_TABLE = {
         "dew_margin_min_c",
         "condensation_min",
         "coverage",
-    )
+    ),
+    "light": (
+        "date",
+        "on_at",
+        "off_at",
+        "light_h",
+        "dark_gap_min",
+        "night_light_min",
+        "lamps_late_min",
+        "coverage",
+    ),
 }
 
 

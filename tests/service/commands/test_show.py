@@ -20,3 +20,17 @@ def test_a_night_is_one_line_of_a_table(tmp_path: Path, capsys: pytest.CaptureFi
     assert " 4.0 " in night
     assert "not known" in night  # nobody told how cold the coldest surface is
     assert "hours_below" not in lines[1]
+
+
+def test_a_day_of_light_is_one_line_of_a_table(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with shed_in(tmp_path) as shed:
+        shed.walk(*minutes(4.0, 0, 30))
+    now = EVENING + timedelta(hours=2)
+    run_show("light", tmp_path, None, FixedClock(now), since=EVENING, until=now, as_json=False)
+    lines = capsys.readouterr().out.splitlines()
+    days = [line for line in lines if "2026-03-01" in line.split("T")[0]]
+    assert len(days) == 1
+    assert "not known" in days[0]  # no light sensor told
+    assert "lamps_late_min" in lines[1]
