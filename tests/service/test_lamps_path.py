@@ -91,7 +91,8 @@ def test_old_light_that_comes_again_says_nothing_and_stops_nothing(shed: Shed) -
     evening = list(lux(500.0, (17, 0), 240))
     shed.walk(*evening)
     assert shed.walk(*evening) == 0
-    assert not shed.alarms()
+    assert not shed.alarms("light-by-night:shed")
+    assert not shed.alarms("dark-by-day:shed")
 
 
 def test_a_visit_at_night_says_nothing(shed: Shed) -> None:
