@@ -88,8 +88,8 @@ class MeasuredAir:
         warmest = f"{max(recent):.1f}° at most in {where} in 24 h"
         if out.least + ahead >= 1:
             left = timedelta(hours=max(0.0, 1 - out.least) * keeps_h)
-            when = f"about {self._clock(food.now + left)}" if left else "by now"
-            return AirTold(warmth=Warmth.OVER, words=f"sour {when}, {warmest}")
+            words = f"sour {self._about(food.now, left)}, {warmest}"
+            return AirTold(warmth=Warmth.OVER, words=words)
         if not sure or to_ms - sure[-1][0] > gap // _MS:
             words = f"what is heard from {where} is in doubt"
             return AirTold(warmth=Warmth.CANNOT_TELL, words=words)
@@ -156,6 +156,16 @@ class MeasuredAir:
             if after - before > max(gap, LONGEST_HOLE):
                 return f"from {self._clock(before)} to {self._clock(after)}"
         return None
+
+    def _about(self, now: datetime, left: timedelta) -> str:
+        """By half hours, rather sooner: no table of keeping times knows the minute."""
+        if not left:
+            return "by now"
+        local = (now + left).astimezone(self._settings.site.timezone)
+        past_the_half = timedelta(minutes=local.minute % 30, seconds=local.second)
+        if past_the_half > left:
+            return "within half an hour"
+        return f"about {self._clock(now + left - past_the_half)}"
 
     def _clock(self, at: datetime) -> str:
         local = at.astimezone(self._settings.site.timezone)

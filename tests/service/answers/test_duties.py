@@ -219,6 +219,19 @@ def test_food_that_sours_before_the_next_visit_is_told_with_its_time(
     assert food(readings, settings, 10, 10.5).warmth is Warmth.NOT_OVER
 
 
+@pytest.mark.parametrize(
+    ("put_out", "now", "says"),
+    [(7.2, 10, "sour about 11:00,"), (7.2, 11.05, "sour within half an hour,")],
+)
+def test_no_minute_is_told_of_when_food_sours(
+    readings: SqliteReadings, settings: Settings, put_out: float, now: float, says: str
+) -> None:
+    measure(readings, at(SUNDAY, 0), at(SUNDAY, 11), 23.0)
+    out = FoodOut(put_out=at(SUNDAY, put_out), now=at(SUNDAY, now), until=at(SUNDAY, 15))
+    told = MeasuredAir(readings, settings).souring("shed", KEEPING, out)
+    assert told.words.startswith(says)
+
+
 def test_a_warmer_day_before_asks_sooner(readings: SqliteReadings, settings: Settings) -> None:
     measure(readings, at(SUNDAY, 0), at(SUNDAY, 8), 18.0)
     assert food(readings, settings, 8, 14.9).warmth is Warmth.NOT_OVER
