@@ -31,7 +31,7 @@ from service.alarms.state_machine import (
 )
 from service.alarms.suppression import Suppression, SuppressionKind, longest_shelf
 from service.errors import InputError, NotKnownError, StoreUnavailableError
-from service.rules.limit import Priority
+from service.rules.limit import Priority, is_more_urgent
 from service.rules.rationales import RATIONALES, kind_of
 from service.store.alarm_store import AlarmStore
 
@@ -118,9 +118,10 @@ class AlarmPath:
             self._weigh(at)
 
     def raise_(self, raised: Raised) -> None:
-        """The condition is true. Nothing happens where that is known already."""
+        """The condition is true. Where that is known already, what was set anew since holds."""
         alarm = self._open.get(raised.rule)
         if alarm is not None and alarm.state.active:
+            self._bring_up_to_date(alarm, raised)
             return
         if alarm is not None:
             self._keep(alarm, on_return_of_another(alarm))
@@ -128,6 +129,29 @@ class AlarmPath:
         self._keep(new, on_raise(new))
         self._note(raised.rule, Happened.RAISED, raised.at, alarm=new)
         self._weigh(raised.learned_at or raised.at)
+
+    def _bring_up_to_date(self, alarm: Alarm, raised: Raised) -> None:
+        """The rule was set anew meanwhile, or weighs more by now: as such it has to be seen.
+
+        Its number and its words follow where the limit itself was moved.
+        """
+        as_set = replace(
+            alarm,
+            kind=_not_yet(raised).kind,
+            priority=raised.priority,
+            latching=raised.latching,
+            re_alarm_after=raised.re_alarm_after,
+        )
+        if kind_of(alarm.rule) is None and alarm.setpoint != raised.setpoint:
+            as_set = replace(as_set, setpoint=raised.setpoint, value=raised.value, text=raised.text)
+        if as_set == alarm:
+            return
+        at = raised.learned_at or raised.at
+        if is_more_urgent(raised.priority, alarm.priority):
+            as_set = on_re_alarm(as_set)
+            self._note(alarm.rule, Happened.RE_ALARMED, at, alarm=alarm, note="more urgent now")
+        self._keep(alarm, as_set)
+        self._weigh(at)
 
     def clear(self, rule: str, at: datetime, *, text: str | None = None) -> None:
         """The condition was seen to be false. ``text`` replaces the alarm's words."""

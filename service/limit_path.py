@@ -159,7 +159,7 @@ class LimitPath:
         for limit_id, by_device in self._followed.items():
             active = [one for one in by_device.values() if one.track.active]
             for one in active:
-                self._raise(one, one.track.raised_at or now)
+                self._raise(one, one.track.raised_at or now, learned_at=now)
             cleared = [one.track.cleared_at for one in by_device.values() if one.track.cleared_at]
             if cleared and not active:
                 self._alarms.clear(limit_id, max(cleared))
@@ -284,11 +284,13 @@ class LimitPath:
         )
         self._alarms.tell_past(replace(raised, text=text), cleared_at=cleared_at, now=now)
 
-    def _raise(self, followed: _Followed, at: datetime) -> None:
+    def _raise(
+        self, followed: _Followed, at: datetime, *, learned_at: datetime | None = None
+    ) -> None:
         raised = self._raised(followed, at)
         if raised is not None:
             followed.held = None
-            self._alarms.raise_(raised)
+            self._alarms.raise_(replace(raised, learned_at=learned_at))
 
     def _raised(self, followed: _Followed, at: datetime) -> Raised | None:
         limit = followed.limit

@@ -14,9 +14,7 @@ from dataclasses import dataclass
 
 from service.alarms.alarm import Alarm
 from service.alarms.suppression import SuppressionKind
-from service.rules.limit import Priority
-
-_URGENCY = {Priority.LOW: 0, Priority.MEDIUM: 1, Priority.HIGH: 2}
+from service.rules.limit import is_more_urgent
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +75,7 @@ def _candidates(
     for other in active:
         if other.id == alarm.id or other.suppressed is SuppressionKind.OUT_OF_SERVICE:
             continue
-        if _URGENCY[other.priority] < _URGENCY[alarm.priority]:
+        if is_more_urgent(alarm.priority, other.priority):
             continue
         if alarm.because_of == other.rule or _explains(other, alarm, around):
             yield other

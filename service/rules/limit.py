@@ -31,6 +31,14 @@ class Priority(StrEnum):
     HIGH = "high"
 
 
+_URGENCY = (Priority.LOW, Priority.MEDIUM, Priority.HIGH)
+
+
+def is_more_urgent(one: Priority, other: Priority) -> bool:
+    """Whether ``one`` has to be seen to before ``other``."""
+    return _URGENCY.index(one) > _URGENCY.index(other)
+
+
 RE_ALARM_AFTER = {Priority.HIGH: timedelta(hours=6)}
 """A danger that somebody has seen and that lasts is to be seen again; the rest may wait.
 

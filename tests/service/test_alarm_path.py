@@ -1,6 +1,7 @@
 """Alarms over their whole life: shelved, hidden, latched, put back, and never lost."""
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -322,3 +323,25 @@ def _silent_ones_have_a_reason(path: AlarmPath, asleep: set[str]) -> None:
             assert alarm.rule in asleep or by_cause
         if alarm.told:
             assert alarm.told_at is not None
+
+
+def test_an_alarm_whose_limit_weighs_more_by_now_is_seen_again_as_such(
+    alarms: AlarmPath, store: AlarmStore
+) -> None:
+    alarms.raise_(replace(found(), priority=Priority.MEDIUM))
+    alarms.acknowledge(of(alarms).id, by="Ada", at=T)
+    alarms.raise_(replace(found(), learned_at=T + HOUR))
+    told = of(alarms)
+    assert (told.priority, told.state) == (Priority.HIGH, AlarmState.UNACKNOWLEDGED)
+    alarms.save()
+    (line,) = (one for one in store.journal(T, T + 2 * HOUR) if one.happened is Happened.RE_ALARMED)
+    assert line.at == T + HOUR
+
+
+def test_an_alarm_tells_of_its_limit_as_it_was_moved(alarms: AlarmPath) -> None:
+    alarms.raise_(found())
+    alarms.acknowledge(of(alarms).id, by="Ada", at=T)
+    alarms.raise_(replace(found(), setpoint=6.0, text="Shed 4.2°, under 6° since 22:50."))
+    told = of(alarms)
+    assert (told.setpoint, told.text[:18]) == (6.0, "Shed 4.2°, under 6")
+    assert told.state is AlarmState.ACKNOWLEDGED
