@@ -2,6 +2,7 @@
 nothing that came from afar is run."""
 
 import re
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from uuid import uuid4
 
@@ -14,9 +15,16 @@ from service.nests.nest import NestCheck
 from service.settings.load import load_settings
 from service.store.reading_store import Batch, DeadLetter, Stranger
 from service.wiring import open_stores
-from tests.browser.pages_process import PagesProcess, wait_for
+from tests.browser.pages_process import PagesProcess, running_pages, wait_for
 
 pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(scope="module")
+def unchanged(tmp_path_factory: pytest.TempPathFactory) -> Iterator[PagesProcess]:
+    """For all that only looks."""
+    with running_pages(tmp_path_factory.mktemp("unchanged")) as running:
+        yield running
 
 
 def looks(pages: PagesProcess) -> int:
@@ -32,7 +40,7 @@ def test_a_new_reading_is_on_the_wall_within_eight_seconds(wall: Page, pages: Pa
 
 
 def test_the_wall_loads_without_a_fault_and_within_its_weight(
-    browser: Browser, pages: PagesProcess
+    browser: Browser, unchanged: PagesProcess
 ) -> None:
     page = browser.new_page()
     faults: list[str] = []
@@ -48,7 +56,7 @@ def test_the_wall_loads_without_a_fault_and_within_its_weight(
         "response",
         lambda answer: weights.append(int(answer.headers.get("content-length", "0"))),
     )
-    page.goto(f"{pages.address}/wall")
+    page.goto(f"{unchanged.address}/wall")
     page.wait_for_timeout(1500)
     loaded = page.evaluate("document.fonts.check('700 20px \"Atkinson Hyperlegible\"')")
     page.close()
@@ -57,12 +65,17 @@ def test_the_wall_loads_without_a_fault_and_within_its_weight(
     assert sum(weights) <= 150_000
 
 
-def test_words_are_as_wide_in_the_browser_as_they_were_measured(wall: Page) -> None:
+def test_words_are_as_wide_in_the_browser_as_they_were_measured(
+    browser: Browser, unchanged: PagesProcess
+) -> None:
     # Kerning may draw letters a little nearer than the advances tell; never wider.
     from dashboards.marks.text_width import text_width
 
+    wall = browser.new_page(viewport={"width": 1280, "height": 800})
+    wall.goto(f"{unchanged.address}/wall")
     wall.evaluate("document.fonts.ready")
     drawn = wall.evaluate("document.querySelector('#wall text').getComputedTextLength()")
+    wall.close()
     measured = text_width("All well", 154, bold=True)
     assert measured * 0.97 <= drawn <= measured + 1
 
@@ -168,8 +181,8 @@ PHONE_PAGES = [
 
 
 @pytest.mark.parametrize("path", PHONE_PAGES)
-def test_no_page_is_wider_than_a_phone(phone: Page, pages: PagesProcess, path: str) -> None:
-    phone.goto(pages.address + path)
+def test_no_page_is_wider_than_a_phone(phone: Page, unchanged: PagesProcess, path: str) -> None:
+    phone.goto(unchanged.address + path)
     for opened in phone.locator("summary").all():
         opened.click()
     assert phone.evaluate("document.documentElement.scrollWidth") <= 390
@@ -201,9 +214,9 @@ def test_the_open_form_of_a_nest_with_chicks_is_no_wider_than_a_phone(
 
 
 def test_targets_of_the_form_are_large_enough_for_wet_hands(
-    phone: Page, pages: PagesProcess
+    phone: Page, unchanged: PagesProcess
 ) -> None:
-    phone.goto(f"{pages.address}/nests/box-1/check")
+    phone.goto(f"{unchanged.address}/nests/box-1/check")
     phone.locator(".different > summary").click()
     for target in phone.locator("button:visible, .choice, summary, select, .tick").all():
         box = target.bounding_box()
