@@ -4,7 +4,7 @@ Pure. Order when several meet: act, then what is not live, then watch. Missing d
 counts as fine: a limit without a believed, fresh value of its quantity cannot be told.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -16,6 +16,7 @@ from service.alarms.rule_words import is_silence
 from service.alarms.suppression import SuppressionKind
 from service.answers.latest import is_fresh
 from service.climate.light_state import Light
+from service.nests.place import PlaceKind
 from service.quality.flag import Flag
 from service.rules.follow import in_force, is_past
 from service.rules.limit import Limit, Priority
@@ -73,6 +74,8 @@ class ShedState:
     tell nothing of the shed, are ``in_jar`` instead. ``trouble`` says in two or three words why
     nothing can be heard or judged (watch is dead), None while it can.
     ``beyond`` are limits passed so lately that they are no alarm yet.
+    ``no_warmth`` are sheds (or the whole, where there is none) without any limit on warmth: how
+    cold or hot it is there nobody is told, whatever other limits hold.
     ``returned`` are alarms whose condition is over and which nobody has acknowledged.
     """
 
@@ -92,6 +95,7 @@ class ShedState:
     waiting: tuple[Sensor, ...] = ()
     untold: tuple[Untold, ...] = ()
     beyond: tuple[Beyond, ...] = ()
+    no_warmth: tuple[str, ...] = ()
 
     @property
     def nothing_heard(self) -> bool:
@@ -106,7 +110,7 @@ class ShedState:
     @property
     def rest_well(self) -> bool:
         """All that is heard is well."""
-        wrong = self.act or self.watch or self.beyond or self.shelved
+        wrong = self.act or self.watch or self.beyond or self.shelved or self.no_warmth
         return self.live > 0 and not (wrong or self.waiting or self._untold_though_heard)
 
     @property
@@ -178,7 +182,28 @@ def shed_state(
         ),
         untold=_untold(settings, newest, believed, now),
         beyond=_beyond(settings, newest, wrong, night, now),
+        no_warmth=_no_warmth(settings),
     )
+
+
+def _no_warmth(settings: Settings) -> tuple[str, ...]:
+    """A limit on a box or a cage in it watches a shed too; one that holds at times is enough."""
+    around = {place.id: place.within for place in settings.places}
+    watched = {one.place for one in settings.limits if one.quantity is Quantity.TEMPERATURE}
+    sheds = [place.id for place in settings.places if place.kind is PlaceKind.SHED]
+    if not sheds:
+        return () if watched else tuple(place.id for place in settings.places[:1])
+    inside = {outer for place in watched for outer in _outwards(place, around)}
+    return tuple(shed for shed in sheds if shed not in inside)
+
+
+def _outwards(place: str | None, around: Mapping[str, str | None]) -> Iterator[str]:
+    """A place, and all that it stands in; a place twice around itself ends it."""
+    seen: set[str] = set()
+    while place is not None and place not in seen:
+        seen.add(place)
+        yield place
+        place = around.get(place)
 
 
 def _silent(

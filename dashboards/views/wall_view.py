@@ -360,7 +360,7 @@ class _Teller:
             return self._silent_verdict()
         if state.waiting or state.untold:
             return self._plate(("Cannot tell",), (self.clock, self._live()))
-        return None
+        return self._unset() if state.no_warmth else None
 
     def _unset(self) -> WallLine:
         if not self.state.sensors:
@@ -382,6 +382,12 @@ class _Teller:
             return self._last("last heard", state.silent[0].last)
         if state.waiting:
             return (self.name(state.waiting[0].place), "not heard yet")
+        return self._why_untold()
+
+    def _why_untold(self) -> tuple[str, ...]:
+        state = self.state
+        if not state.untold:
+            return (f"{self.name(state.no_warmth[0])}: no limit", "on warmth")
         one = state.untold[0]
         if one.why == IN_THE_JAR:
             return (f"{self.name(one.limit.place)}: sensor", one.why)

@@ -16,7 +16,7 @@ from service.quality.flag import Flag
 from service.rules.limit import Limit, Priority, When
 from service.settings.away import with_sensors_away
 from service.settings.settings import Settings
-from service.store.reading_store import Latest
+from service.store.reading_store import Latest, Series
 from tests.dashboards.filled_shed import NOW, limits
 from tests.dashboards.views.walls import alarm, newest, set_up_with, state_of, wall_of
 
@@ -146,6 +146,23 @@ def test_a_dead_watch_is_not_live_though_every_value_is_fresh() -> None:
 def test_without_limits_it_never_says_all_well() -> None:
     view = wall_of(set_up=set_up_with(limits=()))
     assert view.verdict.sentences == ("Not watched",)
+
+
+def test_where_nobody_watches_how_warm_it_is_it_never_says_all_well() -> None:
+    battery = Limit(id="flat", place="shed", quantity=Quantity.BATTERY, low=15.0)
+    level = Latest(
+        series=Series(id=9, device="th-shed", place="shed", quantity=Quantity.BATTERY),
+        measured_at=NOW,
+        received_at=NOW,
+        value=90.0,
+        flag=Flag.PASS,
+        reason="",
+    )
+    watched, values = set_up_with(limits=(battery,)), (*newest(), level)
+    view = wall_of(set_up=watched, values=values)
+    assert (view.form, view.verdict.sentences) == (Form.PLATE, ("Not watched",))
+    assert view.second.notes == ("Shed: no limit", "on warmth")
+    assert not state_of(watched, values=values).well
 
 
 def test_without_sensors_it_never_says_all_well() -> None:
