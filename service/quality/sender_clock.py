@@ -17,6 +17,7 @@ BEHIND_FOR = timedelta(minutes=10)
 """So long must it stay behind by the same time."""
 
 _STEADY = timedelta(minutes=1)
+_TO_SPARE = timedelta(minutes=2)
 _ENOUGH = 2
 _ENOUGH_BEHIND = 3
 _ZERO = timedelta(0)
@@ -48,20 +49,24 @@ def hear(track: ClockTrack, ahead: timedelta, passed: timedelta) -> ClockTrack:
         ahead: its newest time less its arrival.
         passed: how long after the message before it came.
     """
-    right = abs(ahead) <= OFF_BY
+    # One that was wrong is right again with some to spare, or it would come and go.
+    right_by = OFF_BY - _TO_SPARE if track.wrong else OFF_BY
+    right = abs(ahead) <= right_by
     going_on = track.heard > 0 and (
-        abs(track.off) <= OFF_BY if right else abs(ahead - track.off) <= _STEADY
+        abs(track.off) <= right_by if right else abs(ahead - track.off) <= _STEADY
     )
     heard = track.heard + 1 if going_on else 1
     off_for = track.off_for + passed if going_on else _ZERO
     # What it was when this began: one that catches up slowly must not pass for steady.
     off = track.off if going_on else ahead
-    return ClockTrack(_verdict(track.wrong, off, heard, off_for), off, heard, off_for)
+    if abs(off) <= right_by:
+        wrong = track.wrong and heard < _ENOUGH
+    else:
+        wrong = track.wrong or _is_wrong(off, heard, off_for)
+    return ClockTrack(wrong, off, heard, off_for)
 
 
-def _verdict(wrong: bool, off: timedelta, heard: int, off_for: timedelta) -> bool:
-    if abs(off) <= OFF_BY:
-        return wrong and heard < _ENOUGH
+def _is_wrong(off: timedelta, heard: int, off_for: timedelta) -> bool:
     if off > OFF_BY or -off > MAX_BEHIND:
-        return wrong or heard >= _ENOUGH
-    return wrong or (heard >= _ENOUGH_BEHIND and off_for >= BEHIND_FOR)
+        return heard >= _ENOUGH
+    return heard >= _ENOUGH_BEHIND and off_for >= BEHIND_FOR

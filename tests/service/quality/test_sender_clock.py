@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import timedelta
+from random import Random
 
 from service.quality.sender_clock import ClockTrack, hear
 
@@ -53,3 +54,14 @@ def test_a_clock_put_right_is_right_after_two_messages() -> None:
     wrong = [3 * HOUR] * 3
     assert heard([*wrong, RIGHT]).wrong
     assert not heard([*wrong, RIGHT, RIGHT]).wrong
+
+
+def test_a_clock_at_the_edge_does_not_come_and_go() -> None:
+    # About 5 minutes ahead, by a radio that is now and then half a minute late: for a day.
+    chance, track, changes = Random(3), ClockTrack(), 0
+    for _ in range(24 * 60):
+        ahead = timedelta(seconds=300 + chance.gauss(0, 30))
+        after = hear(track, ahead, MINUTE)
+        changes += after.wrong is not track.wrong
+        track = after
+    assert changes == 1
