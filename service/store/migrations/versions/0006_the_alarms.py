@@ -46,3 +46,7 @@ def _alarms() -> None:
     op.add_column("alarms", sa.Column("suppressed_why", sa.Text))
     op.add_column("alarms", sa.Column("told_at", sa.Text))
     op.execute("UPDATE alarms SET told_at = raised_at")
+    # What an alarm of a limit is about, watch knows from the limit as soon as it starts.
+    op.execute(
+        "UPDATE alarms SET kind = substr(rule, 1, instr(rule, ':') - 1) WHERE instr(rule, ':') > 1"
+    )
