@@ -1,10 +1,11 @@
-"""In which order files are tested; and empty records, made once a process and copied then.
+"""Where tests write, in which order files are tested, and empty records, made once and copied.
 
 Many hundreds of tests open an empty shed, and every step of the migrations makes each of them
 slower. The copy is what the real steps made; ``tests/service/store/test_sql_schema.py`` walks
 them, and so does every process that a test starts.
 """
 
+import os
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -19,6 +20,30 @@ from service.store.sql_schema import upgrade
 
 LONG = ("browser", "walks", "faults", "simulated_feeds", "service/backup")
 """Folders whose files take long: begun last, one of them would keep a worker busy alone."""
+
+MEMORY = Path("/dev/shm")
+ROOM_BYTES = 3 * 1024**3
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Several workers write into memory, where there is room for all that they write.
+
+    Every record is synced to the disk before it is told, and the workers would wait for one disk.
+    No test cuts the power: what a ``kill -9`` leaves is the same in memory.
+    """
+    if config.getoption("numprocesses", None) and _has_room(MEMORY):
+        os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
+
+
+def _has_room(folder: Path) -> bool:
+    """Scripts must run there, too."""
+    try:
+        there = os.statvfs(folder)
+        free = os.sysconf("SC_AVPHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
+    except (OSError, ValueError):
+        return False
+    room = there.f_bavail * there.f_frsize
+    return min(room, free) > ROOM_BYTES and not there.f_flag & os.ST_NOEXEC
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -253,7 +253,7 @@ def test_run_runs_all_gates_and_pytest_last(repository: Repository) -> None:
         "ruff <check>",
         "mypy <>",
         "lint-imports <>",
-        "pytest <-n> <auto> <--dist> <loadfile> <-k> <two words>",
+        "pytest <-n> <auto> <--dist> <loadfile> <--no-loadscope-reorder> <-k> <two words>",
     ]
 
 
@@ -297,7 +297,7 @@ def test_ci_run_is_a_test_run_that_installs(repository: Repository) -> None:
     status, out, err = repository.run(".ci/run")
     assert status == 0
     assert "Not a Debian system" in err
-    assert out.splitlines()[-1] == "pytest <-n> <auto> <--dist> <loadfile>"
+    assert out.splitlines()[-1] == "pytest <-n> <auto> <--dist> <loadfile> <--no-loadscope-reorder>"
 
 
 def test_need_finds_a_program() -> None:
