@@ -8,7 +8,10 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from typer.testing import CliRunner
+
 from devices.formats.senml import pack
+from service.__main__ import app
 from tests.service.shed_in_a_folder import CONFIGURATION
 
 EVENING = datetime(2026, 3, 1, 20, 0, tzinfo=UTC)
@@ -27,9 +30,13 @@ def run(*arguments: object) -> subprocess.CompletedProcess[str]:
 
 
 def shown(what: str, data: Path, *more: object) -> Any:
-    """The answer of ``show … --json``."""
-    done = run("show", what, "--data", data, "--json", *more)
-    assert done.returncode == 0, done.stderr
+    """The answer of ``show … --json``: the command itself, in this process.
+
+    It is asked again and again until something has come; a process takes a second to begin.
+    """
+    arguments = ["show", what, "--data", data, "--json", *more]
+    done = CliRunner().invoke(app, [str(one) for one in arguments], catch_exceptions=False)
+    assert done.exit_code == 0, done.stderr
     return json.loads(done.stdout)
 
 
