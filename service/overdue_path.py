@@ -3,17 +3,24 @@
 Each sensor has one deadline, kept in the store: its last sign of life and the time it may be
 silent. An overdue sensor's alarm clears nothing but itself, and only a new sign of life
 clears it.
+
+Where no sensor of a shed, or of a flight by itself, is heard for a while, nobody watches the birds
+in it: then the alarm that tells of the silence is urgent.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta, tzinfo
 
 from devices.sensor import Sensor
 from service.alarm_path import AlarmPath, Raised
-from service.alarms.wording import overdue_text
-from service.overdue_together_path import OverdueTogetherPath
-from service.rules.limit import Priority
+from service.alarms.alarm import Alarm
+from service.alarms.rule_words import is_silence
+from service.alarms.suppression import SuppressionKind
+from service.alarms.wording import overdue_text, unwatched_text
+from service.overdue_together_path import OverdueTogetherPath, outermost
+from service.rules.limit import RE_ALARM_AFTER, Priority
+from service.rules.unwatched import UNWATCHED_FOR
 from service.store.reading_store import Heard
 
 NEVER = datetime(1970, 1, 1, tzinfo=UTC)
@@ -57,8 +64,10 @@ class OverduePath:
         zone: tzinfo,
         alarms: AlarmPath,
         around: Mapping[str, str | None] | None = None,
+        *,
+        homes: Collection[str] = (),
     ) -> None:
-        """``around`` gives for each place the one it stands in."""
+        """``around`` gives for each place the one it stands in; ``homes`` are sheds and flights."""
         self._sensors = {sensor.device: sensor for sensor in sensors}
         self._together = OverdueTogetherPath(self._sensors, place_names, around or {}, zone, alarms)
         self._place_names = place_names
@@ -66,6 +75,11 @@ class OverduePath:
         self._alarms = alarms
         self._heard: dict[str, Heard] = {}
         self._soonest: datetime | None = None
+        self._homes: dict[str, list[str]] = {}
+        for sensor in sensors:
+            home = outermost(sensor.place, around or {})
+            if home in homes:
+                self._homes.setdefault(home, []).append(sensor.device)
 
     def restore(
         self, stored: Sequence[Heard], now: datetime, *, forgiving: bool
@@ -157,7 +171,53 @@ class OverduePath:
                 self._together.find(self._ever_heard(), self._overdue(), now)
             if self._together.next_deadline() is not None:
                 self._together.tick(self._ever_heard(), self._overdue(), now)
+        for home, alarm, at in tuple(self._unwatched()):
+            if at <= now:
+                self._tell_that_nobody_watches(home, alarm, at)
         self._find_soonest()
+
+    def _unwatched(self) -> Iterator[tuple[str, Alarm, datetime]]:
+        """Homes of which nothing is heard, what tells so, and from when on that is urgent."""
+        for home, devices in self._homes.items():
+            heard = [self._heard[device] for device in devices]
+            silent = all(self._alarms.is_active(RULE_PREFIX + device) for device in devices)
+            if not silent or all(one.at == NEVER for one in heard):
+                continue
+            at = max(one.deadline for one in heard) + UNWATCHED_FOR
+            for alarm in self._tell_of_silence(devices):
+                if alarm.priority is not Priority.HIGH:
+                    yield home, alarm, at
+
+    def _tell_of_silence(self, devices: Sequence[str]) -> Sequence[Alarm]:
+        """Each alarm once; what hides the sensors' own, a power cut for example, is told itself."""
+        found = {}
+        for device in devices:
+            alarm = self._alarms.of(RULE_PREFIX + device)
+            cause = self._alarms.of(alarm.because_of) if alarm and alarm.because_of else None
+            if cause is not None and cause.state.active:
+                alarm = cause
+            if alarm is not None and is_silence(alarm.rule):
+                found[alarm.rule] = alarm
+        by_design = SuppressionKind.BY_DESIGN
+        return [one for one in found.values() if one.suppressed is not by_design]
+
+    def _tell_that_nobody_watches(self, home: str, alarm: Alarm, at: datetime) -> None:
+        name = self._place_names.get(home, home)
+        self._alarms.raise_(
+            Raised(
+                rule=alarm.rule,
+                place=alarm.place,
+                priority=Priority.HIGH,
+                at=alarm.raised_at,
+                value=alarm.value,
+                setpoint=alarm.setpoint,
+                text=alarm.text,
+                kind=alarm.kind,
+                re_alarm_after=RE_ALARM_AFTER[Priority.HIGH],
+                learned_at=at,
+            )
+        )
+        self._alarms.say(alarm.rule, unwatched_text(alarm.text, place_name=name))
 
     def _overdue(self) -> dict[str, str]:
         rules = {device: RULE_PREFIX + device for device in self._sensors}
@@ -173,6 +233,7 @@ class OverduePath:
             if not self._alarms.is_active(RULE_PREFIX + heard.device)
         ]
         grace = self._together.next_deadline()
+        waiting += [at for _, _, at in self._unwatched()]
         self._soonest = min(waiting if grace is None else [*waiting, grace], default=None)
 
     def _raise(self, heard: Heard, *, deaf: bool) -> None:

@@ -158,15 +158,9 @@ class OverdueTogetherPath:
 
     def _shed_of(self, devices: set[str]) -> str:
         """Where most of them stand, in no other place: a shed, or what stands by itself."""
-        sheds = Counter(self._outermost(self._sensors[one].place) for one in sorted(devices))
+        places = (self._sensors[one].place for one in sorted(devices))
+        sheds = Counter(outermost(place, self._around) for place in places)
         return sheds.most_common(1)[0][0]
-
-    def _outermost(self, place: str) -> str:
-        seen: set[str] = set()
-        while (within := self._around.get(place)) is not None and place not in seen:
-            seen.add(place)
-            place = within
-        return place
 
     def _text(
         self,
@@ -190,3 +184,12 @@ class OverdueTogetherPath:
             now=now,
             zone=self._zone,
         )
+
+
+def outermost(place: str, around: Mapping[str, str | None]) -> str:
+    """The place that stands in no other; a place twice around itself ends it too."""
+    seen: set[str] = set()
+    while (within := around.get(place)) is not None and place not in seen:
+        seen.add(place)
+        place = within
+    return place

@@ -226,7 +226,7 @@ def reading_path(
             alarms=alarms,
             left_for_a_while=frozenset(settings.away.values()),
         ),
-        overdue=OverduePath(settings.sensors, names, zone, alarms, around),
+        overdue=OverduePath(settings.sensors, names, zone, alarms, around, homes=_homes(settings)),
         twins=TwinsPath(settings.sensors, names, zone, alarms),
         clocks=ClockPath(settings.sensors, names, zone, alarms),
         nests=_nest_rules(settings, book or _book_at_rest(stores), alarms),
@@ -239,6 +239,12 @@ def reading_path(
         ),
         stays=_stays(settings, stores.records),
     )
+
+
+def _homes(settings: Settings) -> frozenset[str]:
+    """Where birds are."""
+    kinds = (PlaceKind.SHED, PlaceKind.FLIGHT)
+    return frozenset(place.id for place in settings.places if place.kind in kinds)
 
 
 def _reading_rules(

@@ -6,10 +6,11 @@ The only place of the rules that speaks in local time.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, tzinfo
+from datetime import datetime, timedelta, tzinfo
 
 from devices.reading import Quantity
 from service.rules.limit import Limit
+from service.rules.unwatched import UNWATCHED_FOR
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,6 +186,19 @@ def broker_text(
         f"{place_name}: the broker can't be reached, nothing is heard"
         f"{_last(last_heard, now, zone)}. See whether its machine and the network have power. "
         f"Unheard: {', '.join(names)}."
+    )
+
+
+def unwatched_text(text: str, *, place_name: str) -> str:
+    """``text`` tells of the silence; nothing of a shed has been heard for a while.
+
+    For example "Nobody watches Shed: nothing of it was heard for 20 minutes and more. Look at the
+    birds first. Box 2's sensor th-2 silent, ..."
+    """
+    minutes = UNWATCHED_FOR // timedelta(minutes=1)
+    return (
+        f"Nobody watches {place_name}: nothing of it was heard for {minutes} minutes and more. "
+        f"Look at the birds first. {text}"
     )
 
 

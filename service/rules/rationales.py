@@ -19,7 +19,7 @@ _OVERDUE = Rationale(
     respond_within=timedelta(hours=12),
     priority=Priority.MEDIUM,
     why_setpoint="Three of its intervals unless you set another time: one lost message says "
-    "nothing, three are no chance.",
+    "nothing, three are no chance. High after 20 minutes without a word from the whole shed.",
     source=COMMON_PRACTICE,
 )
 _OVERDUE_TOGETHER = Rationale(
@@ -28,7 +28,8 @@ _OVERDUE_TOGETHER = Rationale(
     response="See whether the shed has power, then look at the receiver. Look at the birds.",
     respond_within=timedelta(hours=2),
     priority=Priority.MEDIUM,
-    why_setpoint="Three sensors that fall silent at one instant do not do so by chance.",
+    why_setpoint="Three sensors that fall silent at one instant do not do so by chance. High after "
+    "20 minutes without a word from the whole shed: nobody knows then how cold it is.",
     source=COMMON_PRACTICE,
 )
 _BROKER = Rationale(
@@ -37,7 +38,8 @@ _BROKER = Rationale(
     response="See whether that machine and the network have power. Look at the birds meanwhile.",
     respond_within=timedelta(hours=2),
     priority=Priority.MEDIUM,
-    why_setpoint="When the first sensor is overdue for it; sooner nothing is lost.",
+    why_setpoint="When the first sensor is overdue for it; sooner nothing is lost. High after 20 "
+    "minutes without a word from the whole shed.",
     source=COMMON_PRACTICE,
 )
 _TWINS = Rationale(

@@ -11,6 +11,7 @@ from service.alarm_path import AlarmPath
 from service.alarms.alarm import Alarm, AlarmState
 from service.alarms.suppression import SuppressionKind
 from service.overdue_path import OverduePath
+from service.rules.limit import Priority
 from service.store.alarm_store import AlarmStore
 from service.store.reading_store import Heard
 from service.store.sql_records import open_records
@@ -41,7 +42,7 @@ class Shed:
 
     def __init__(self, store: AlarmStore, sensors: list[Sensor] = SENSORS) -> None:
         self.alarms = AlarmPath(store, around=AROUND)
-        self.overdue = OverduePath(sensors, {}, UTC, self.alarms, AROUND)
+        self.overdue = OverduePath(sensors, {}, UTC, self.alarms, AROUND, homes=["shed"])
         self.sensors = sensors
         self.overdue.restore(
             [
@@ -139,3 +140,47 @@ def test_after_a_restart_they_are_hidden_still(store: AlarmStore) -> None:
         overdue.sign_of_life(one.device, NIGHT + 7 * MINUTE)
     (told,) = again.open_alarms()
     assert told.state is AlarmState.RETURNED_UNACKNOWLEDGED
+
+
+def test_a_shed_of_which_nothing_is_heard_is_urgent_after_twenty_minutes(
+    store: AlarmStore,
+) -> None:
+    shed = Shed(store, SENSORS[:5])
+    shed.until(NIGHT + 22 * MINUTE)
+    (told,) = shed.told
+    shed.alarms.acknowledge(told.id, by="Ada", at=NIGHT + 22 * MINUTE)
+    assert told.priority is Priority.MEDIUM
+    shed.until(NIGHT + 23 * MINUTE)
+    (told,) = shed.told
+    assert (told.priority, told.state) == (Priority.HIGH, AlarmState.UNACKNOWLEDGED)
+    assert told.text.startswith("Nobody watches shed: nothing of it was heard for 20 minutes")
+    assert shed.overdue.next_deadline() is None
+
+
+def test_a_shed_with_one_sensor_that_is_heard_is_watched(store: AlarmStore) -> None:
+    shed = Shed(store, SENSORS[:5])
+    for minute in range(40):
+        shed.until(NIGHT + minute * MINUTE)
+        shed.heard(SENSORS[:1], NIGHT + minute * MINUTE)
+    assert {one.priority for one in shed.told} == {Priority.MEDIUM}
+
+
+def test_the_only_sensor_of_a_shed_is_urgent_too_when_it_stays_silent(store: AlarmStore) -> None:
+    shed = Shed(store, SENSORS[:1])
+    shed.until(NIGHT + 23 * MINUTE)
+    (told,) = shed.told
+    assert (told.rule, told.priority) == ("overdue:th-1", Priority.HIGH)
+    shed.heard(SENSORS[:1], NIGHT + 30 * MINUTE)
+    assert not shed.alarms.is_active("overdue:th-1")
+
+
+def test_a_start_anew_tells_it_at_the_same_time_and_once(store: AlarmStore) -> None:
+    shed = Shed(store, SENSORS[:5])
+    shed.until(NIGHT + 23 * MINUTE)
+    (told,) = shed.told
+    shed.alarms.acknowledge(told.id, by="Ada", at=NIGHT + 23 * MINUTE)
+    shed.alarms.save()
+    again = Shed(store, SENSORS[:5])
+    again.until(NIGHT + 60 * MINUTE)
+    (told,) = again.told
+    assert (told.priority, told.acknowledged_by) == (Priority.HIGH, "Ada")
