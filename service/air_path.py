@@ -8,7 +8,7 @@ from devices.sensor import Sensor
 from service.alarm_path import AlarmPath
 from service.alarms.air_words import condensation_text, fall_text, heater_text
 from service.climate.cold_surface import ColdSurface
-from service.followed_signals import FollowedSignals, Signal, Told
+from service.followed_signals import FollowedSignals, Signal
 from service.nests.place import Place, PlaceKind
 from service.newest import Newest, keep, newest_of
 from service.quality.flag import Flag, Judged
@@ -132,6 +132,7 @@ class AirPath:
             if place.kind is PlaceKind.SHED
         }
         self._shed_of_surface = _sheds_of_surfaces(places)
+        self._places = frozenset((*self._sheds, *self._shed_of_surface, *self._outdoor_places))
 
     def restore(self, store: ReadingStore, now: datetime) -> None:
         """Take up where the stored readings and the open alarms left off."""
@@ -150,6 +151,8 @@ class AirPath:
         """Follow one reading."""
         reading = judged.reading
         if reading.quantity is not _T and reading.quantity is not _RH:
+            return
+        if reading.place not in self._places:
             return
         sensor = self._sensors.get(reading.device)
         newest = None if sensor is None else newest_of(judged, sensor)
@@ -188,7 +191,7 @@ class AirPath:
 
     def _warmth(self, shed: _Shed, device: str, newest: Newest) -> None:
         if shed.on_heat is not None:
-            self._signals.follow(shed.on_heat, device, _told(newest, newest.value))
+            self._signals.follow(shed.on_heat, device, newest)
         if shed.on_fall is not None:
             falling = shed.falling.get(device)
             if falling is None:
@@ -197,8 +200,8 @@ class AirPath:
             if rate is not None:
                 # Where it is warm a fall is a relief.
                 cool = newest.value < self._fall_below_c
-                told = _told(newest, rate if cool else min(rate, 0.0))
-                self._signals.follow(shed.on_fall, device, told)
+                fall = newest._replace(value=rate)
+                self._signals.follow(shed.on_fall, device, fall, in_force=cool)
 
     def _damp(self, shed: _Shed, device: str, by: Newest) -> None:
         """``by`` is the reading that something new is known from."""
@@ -214,13 +217,8 @@ class AirPath:
         margin = condensation.surface_margin_k(warmth.value, damp.value, surface_c)
         if margin is None:
             return
-        told = Told(
-            at=by.at,
-            value=margin,
-            flag=max(warmth.flag, damp.flag, surface_flag),
-            received_at=by.received_at,
-            max_gap=damp.max_gap,
-        )
+        flag = max(warmth.flag, damp.flag, surface_flag)
+        told = Newest(by.at, margin, flag, by.received_at, damp.max_gap)
         self._signals.follow(shed.on_damp, device, told)
 
     def _surface_at(self, shed: _Shed, warmth: Newest, at: datetime) -> tuple[float, Flag] | None:
@@ -276,16 +274,6 @@ class AirPath:
             for signal in told.get(one.series.quantity, ()):
                 if signal is not None:
                     self._signals.expect(signal, sensor.device, sensor.overdue_after)
-
-
-def _told(newest: Newest, value: float) -> Told:
-    return Told(
-        at=newest.at,
-        value=value,
-        flag=newest.flag,
-        received_at=newest.received_at,
-        max_gap=newest.max_gap,
-    )
 
 
 def _of_kind(places: Sequence[Place], kind: PlaceKind) -> frozenset[str]:

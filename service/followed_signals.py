@@ -14,8 +14,17 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from service.alarm_path import AlarmPath, Raised
-from service.quality.flag import Flag
-from service.rules.follow import Standing, Track, assess, changes, follow, next_deadline, starting
+from service.newest import Newest
+from service.rules.follow import (
+    Standing,
+    Track,
+    assess,
+    changes,
+    follow,
+    is_past,
+    next_deadline,
+    starting,
+)
 from service.rules.held_back import HeldBack, is_late
 from service.rules.limit import Limit
 
@@ -31,20 +40,6 @@ class Signal:
     words: Words
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Told:
-    """One value of a signal; ``received_at`` is when it became known, ``max_gap`` how long it
-    holds. ``in_force`` False: the rule asks nothing at this time, which counts as clear.
-    """
-
-    at: datetime
-    value: float
-    flag: Flag
-    received_at: datetime
-    max_gap: timedelta
-    in_force: bool = True
-
-
 @dataclass(frozen=True, slots=True)
 class _Held:
     back: HeldBack
@@ -58,6 +53,13 @@ class _Member:
     track: Track
     held: _Held | None = None
     arrived_at: datetime | None = None
+    quiet_at: datetime | None = None
+    """Up to then nothing was breached."""
+
+    @property
+    def is_idle(self) -> bool:
+        """Whether a clear value would change nothing."""
+        return not self.track.active and self.track.standing is not Standing.BREACH
 
     @property
     def keeps_it_up(self) -> bool:
@@ -73,8 +75,10 @@ class _Member:
 class FollowedSignals:
     """All signals of one path."""
 
-    def __init__(self, alarms: AlarmPath) -> None:
+    def __init__(self, alarms: AlarmPath, *, tells_past: bool = True) -> None:
+        """``tells_past`` False: what was over before it was learned of is of no use to anybody."""
         self._alarms = alarms
+        self._tells_past = tells_past
         self._members: dict[str, dict[str, _Member]] = {}
         self._quiet = False
         self._soonest: datetime | None = None
@@ -88,9 +92,19 @@ class FollowedSignals:
         """A member that may have raised what is active: it has to be clear to end it."""
         self._member(signal, member, max_gap)
 
-    def follow(self, signal: Signal, member: str, told: Told) -> None:
-        """Follow one value. One that is no newer than the last changes nothing."""
+    def follow(self, signal: Signal, member: str, told: Newest, *, in_force: bool = True) -> None:
+        """Follow one value. One that is no newer than the last changes nothing.
+
+        Not ``in_force`` the rule asks nothing at this time, which counts as clear.
+        """
         one = self._member(signal, member, told.max_gap)
+        if one.is_idle and not (in_force and is_past(signal.limit, told.value)):
+            # Nearly all readings: nothing was wrong, and nothing is.
+            if one.quiet_at is None or told.at > one.quiet_at:
+                one.quiet_at = told.at
+            return
+        if one.quiet_at is not None and told.at <= one.quiet_at:
+            return
         before = one.track
         one.track = follow(
             before,
@@ -98,7 +112,7 @@ class FollowedSignals:
             at=told.at,
             value=told.value,
             flag=told.flag,
-            in_force=told.in_force,
+            in_force=in_force,
             max_gap=told.max_gap,
         )
         if self._quiet:
@@ -117,11 +131,17 @@ class FollowedSignals:
         return member in members and members[member].track.active
 
     def is_idle(self, rule: str, member: str) -> bool:
-        """Whether a clear value would change nothing: nothing is breached, raised or held."""
+        """Whether a clear value of this member would change nothing."""
         one = self._members.get(rule, {}).get(member)
         if one is None:
             return not self._alarms.is_active(rule)
-        return not one.track.active and one.track.standing is not Standing.BREACH
+        return one.is_idle
+
+    def are_idle(self, rule: str) -> bool:
+        """Whether clear values of all members would change nothing."""
+        return not self._alarms.is_active(rule) and all(
+            one.is_idle for one in self._members.get(rule, {}).values()
+        )
 
     def let_go(self, rule: str, member: str, at: datetime) -> None:
         """This member is over, by something that it can't see itself, and begins anew."""
@@ -212,6 +232,8 @@ class FollowedSignals:
 
     def _over(self, one: _Member, at: datetime, now: datetime) -> None:
         held, one.held = one.held, None
+        if held is not None and not self._tells_past:
+            return
         if held is not None:
             text = f"While nobody listened: {held.raised.text} It is over by now."
             self._alarms.tell_past(replace(held.raised, text=text), cleared_at=at, now=now)

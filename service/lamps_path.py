@@ -1,7 +1,7 @@
 """Lamps that did not come on, went out, or burn at night; days that became shorter."""
 
+import logging
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 
 from devices.reading import Quantity
@@ -10,7 +10,8 @@ from service.alarm_path import AlarmPath, Raised
 from service.alarms.lamp_words import light_text, not_on_text, shortened_text, went_out_text
 from service.climate.light_cycle import light_days
 from service.climate.light_plan import LightPlan
-from service.followed_signals import FollowedSignals, Signal, Told
+from service.errors import StoreUnavailableError
+from service.followed_signals import FollowedSignals, Signal
 from service.nests.place import Place, PlaceKind
 from service.newest import Newest, keep, newest_of
 from service.quality.flag import Flag, Judged
@@ -20,6 +21,8 @@ from service.rules.planned_lamps import Meant, PlannedLamps
 from service.rules.rule_settings import RuleSettings
 from service.store.reading_store import ReadingStore
 from service.stored_readings import stored_readings
+
+log = logging.getLogger(__name__)
 
 _KINDS = frozenset((dark_by_day.KIND, light_by_night.KIND))
 _LUX = Quantity.ILLUMINANCE
@@ -32,6 +35,7 @@ _LOOKED_AT = time(7, 0)
 _ON_TIME = timedelta(minutes=5)
 """Dark so soon after they should be full, they never came on."""
 
+_AGAIN_AFTER = timedelta(minutes=10)
 _REACHES_BACK = timedelta(hours=6)
 _DAY = timedelta(days=1)
 _LONG_TOLD = timedelta(hours=32)
@@ -140,32 +144,31 @@ class LampsPath:
         """Let the on-delays run to ``now``, and look at the day that is over."""
         self._signals.tick(now)
         if self._look_at is not None and self._look_at <= now:
-            at, self._look_at = self._look_at, self._next_look(now)
-            for shed in self._sheds.values():
-                self._look_at_days(shed, at)
+            at = self._look_at
+            self._look_at = self._next_look(now)
+            try:
+                for shed in self._sheds.values():
+                    self._look_at_days(shed, at)
+            except StoreUnavailableError as error:
+                log.warning("the days' light can't be looked at yet: %s", error)
+                self._look_at = now + _AGAIN_AFTER
 
     def _follow(self, shed: _Shed, newest: Newest, brightest: Newest) -> None:
         meant = self._lamps.meant(newest.at) if self._lamps.has_lamps else Meant.EITHER
-        told = Told(
-            at=newest.at,
-            value=brightest.value,
-            flag=brightest.flag,
-            received_at=newest.received_at,
-            max_gap=newest.max_gap,
-            in_force=meant is Meant.DARK,
-        )
+        told = newest._replace(value=brightest.value, flag=brightest.flag)
         # At other times nobody can tell whether the lamps would burn: the alarm stays. While they
         # dim, light tells that they do burn, and dark tells nothing.
         if shed.on_dark is not None and (
             meant is Meant.LIT or self._burns(newest.at, brightest.value)
         ):
-            self._signals.follow(shed.on_dark, _LIGHT, replace(told, in_force=True))
+            self._signals.follow(shed.on_dark, _LIGHT, told)
             if self._signals.is_active(shed.on_dark.limit.id, _LIGHT):
                 shed.told_dark_at = newest.at
         if shed.on_light is not None:
+            dark = meant is Meant.DARK
             # By day it is over, however doubtful the reading that comes by then.
-            flag = told.flag if told.in_force else Flag.PASS
-            self._signals.follow(shed.on_light, _LIGHT, replace(told, flag=flag))
+            told = told if dark else told._replace(flag=Flag.PASS)
+            self._signals.follow(shed.on_light, _LIGHT, told, in_force=dark)
 
     def _burns(self, at: datetime, lux: float) -> bool:
         """Whether it is light while the lamps are meant to burn, if not at full."""

@@ -1,15 +1,17 @@
 """The newest value of a series that tells something, for rules that go by several of them."""
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 from devices.sensor import Sensor
 from service.quality.flag import Flag, Judged
 
 
-@dataclass(frozen=True, slots=True)
-class Newest:
-    """A value, when it was measured, and how long it holds."""
+class Newest(NamedTuple):
+    """A value, when it was measured and when it came, and how long it holds.
+
+    A tuple, for one is made of every reading.
+    """
 
     at: datetime
     value: float

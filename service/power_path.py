@@ -8,7 +8,7 @@ from devices.sensor import Sensor
 from service.alarm_path import AlarmPath
 from service.alarms.lamp_words import lamps_and_cold_text, mains_text
 from service.climate.light_plan import LightPlan
-from service.followed_signals import FollowedSignals, Signal, Told
+from service.followed_signals import FollowedSignals, Signal
 from service.nests.place import Place, PlaceKind
 from service.newest import Newest, newest_of
 from service.quality.flag import Flag, Judged
@@ -177,11 +177,11 @@ class PowerPath:
             return
         lowest = warmth.lowest_before(stroke.at)
         if lowest is not None:
-            told = _told(newest, newest.value - lowest)
+            told = newest._replace(value=newest.value - lowest)
             self._signals.follow(shed.by_cold, device, told)
 
     def _mains(self, shed: _Shed, device: str, newest: Newest) -> None:
-        self._signals.follow(shed.by_mains, device, _told(newest, newest.value))
+        self._signals.follow(shed.by_mains, device, newest)
         if newest.value >= shed.by_mains.limit.setpoint:
             # It knows better than lamps and warmth do.
             self._let_go(shed, newest.at)
@@ -208,13 +208,3 @@ class PowerPath:
                 continue
             if one.series.quantity is _MAINS:
                 self._signals.expect(shed.by_mains, sensor.device, sensor.overdue_after)
-
-
-def _told(newest: Newest, value: float) -> Told:
-    return Told(
-        at=newest.at,
-        value=value,
-        flag=newest.flag,
-        received_at=newest.received_at,
-        max_gap=newest.max_gap,
-    )

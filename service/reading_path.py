@@ -19,6 +19,7 @@ from devices.message import Message
 from devices.reading import Measurement, Reading
 from service.alarm_path import AlarmPath
 from service.clock_path import ClockPath
+from service.guarded_rules import GuardedRules
 from service.judge_path import recall
 from service.limit_path import LimitPath
 from service.nest_rules_path import NestRulesPath
@@ -134,7 +135,7 @@ class ReadingPath:
         self._overdue = overdue
         self._alarms = alarms
         self._nests = nests
-        self._rules = tuple(rules)
+        self._rules = GuardedRules(rules)
 
     def restore(self, now: datetime, *, forgiving: bool = True) -> None:
         """Take up where the last run left off; the first thing to call.
@@ -144,7 +145,7 @@ class ReadingPath:
         # Weighed at the end: what hides another alarm may be taken up later than that one.
         with self._alarms.at_once(now):
             self._limits.restore(self._store, now)
-            self._restore_rules(now)
+            self._rules.restore(self._store, now)
             self._twins.restore(now)
             self._clocks.restore(now)
             if self._nests is not None:
@@ -163,10 +164,6 @@ class ReadingPath:
         )
         # Last, for what was read until now was read to see whether it can be.
         recall(self._judge, self._store, now)
-
-    def _restore_rules(self, now: datetime) -> None:
-        for rules in self._rules:
-            rules.restore(self._store, now)
 
     def walk(
         self, messages: Sequence[Message], stored: Callable[[], None], *, recorded: bool = False
@@ -224,7 +221,7 @@ class ReadingPath:
             self._judge.go_back()
             if told.read:
                 self._limits.restore(self._store, now)
-                self._restore_rules(now)
+                self._rules.restore(self._store, now)
         return told
 
     def _commit_again(self, read: Sequence[tuple[DeadLetter, _Read]]) -> int:
@@ -278,7 +275,7 @@ class ReadingPath:
                 self._overdue.next_deadline(),
                 self._alarms.next_deadline(),
                 None if self._nests is None else self._nests.next_deadline(),
-                *(rules.next_deadline() for rules in self._rules),
+                self._rules.next_deadline(),
             )
             soonest = min((at for at in deadlines if at is not None), default=None)
             if soonest is None or soonest > now:
@@ -286,15 +283,15 @@ class ReadingPath:
             self._limits.tick(soonest)
             self._overdue.tick(soonest)
             self._alarms.tick(soonest)
-            for rules in self._rules:
-                rules.tick(soonest)
+            self._rules.tick(soonest)
             if self._nests is not None:
                 self._nests.tick(soonest)
 
     @property
     def trouble(self) -> str | None:
         """Why the rules on the nest book are not watched now, in words; None where they are."""
-        return None if self._nests is None else self._nests.trouble
+        nests = None if self._nests is None else self._nests.trouble
+        return "; ".join(told for told in (nests, self._rules.trouble) if told) or None
 
     @property
     def alarms(self) -> AlarmPath:
@@ -406,8 +403,7 @@ class ReadingPath:
             for judged in sorted(one.judged, key=_BELIEVED_AT):
                 if not is_history(judged.reading):
                     self._limits.reading(judged)
-                    for rules in self._rules:
-                        rules.reading(judged)
+                    self._rules.reading(judged)
 
 
 def _talking_nonsense(judged: Sequence[Judged]) -> set[str]:

@@ -9,7 +9,8 @@ from devices.reading import Quantity
 from devices.sensor import Sensor
 from service.alarm_path import AlarmPath
 from service.alarms.sensor_words import battery_text, dying_text, failing_text, stuck_text
-from service.followed_signals import FollowedSignals, Signal, Told
+from service.followed_signals import FollowedSignals, Signal
+from service.newest import Newest
 from service.quality.doubt import Doubt, doubts_in
 from service.quality.flag import Flag, Judged
 from service.rules import battery_low, doubtful_sensor
@@ -31,6 +32,8 @@ class _Series:
         self.gap = gap
         self.last_twenty = doubtful_sensor.LastTwenty()
         self.last_at: datetime | None = None
+        self.is_restless = True
+        """Something is wrong with it, or was until a moment ago, or nobody knows yet."""
 
 
 class SensorFaultPath:
@@ -52,7 +55,7 @@ class SensorFaultPath:
         self._place_names = place_names
         self._zone = zone
         self._alarms = alarms
-        self._signals = FollowedSignals(alarms)
+        self._signals = FollowedSignals(alarms, tells_past=False)
         self._series: dict[tuple[str, Quantity], _Series] = {}
         self._batteries: dict[str, tuple[Signal, Signal]] = {}
         own = {limit.place for limit in limits if limit.quantity is Quantity.BATTERY}
@@ -86,9 +89,15 @@ class SensorFaultPath:
         if series.last_at is not None and reading.measured_at <= series.last_at:
             return
         series.last_at = reading.measured_at
+        if not judged.reason and not series.is_restless:
+            series.last_twenty.follow(bad=False)
+            return
         doubts = doubts_in(judged.reason) if judged.reason else ()
         self._values(series, judged, doubts)
         self._charge(sensor, judged, doubts)
+        series.is_restless = reading.quantity is Quantity.BATTERY or not self._is_well(
+            sensor, series
+        )
 
     def next_deadline(self) -> datetime | None:
         """Not later than the next time at which something would be told by time alone."""
@@ -116,6 +125,12 @@ class SensorFaultPath:
             return
         gap = self._sensors[judged.reading.device].overdue_after
         self._signals.follow(signal, member, _told(judged, value, gap))
+
+    def _is_well(self, sensor: Sensor, series: _Series) -> bool:
+        signals = [series.stuck, series.failing, *self._batteries.get(sensor.device, ())]
+        return all(
+            self._signals.are_idle(signal.limit.id) for signal in signals if signal is not None
+        )
 
     def _explain_silence(self, judged: Judged, failing: str) -> None:
         """A sensor of which nothing can be used counts as silent: that is told once."""
@@ -213,12 +228,7 @@ class SensorFaultPath:
         return frozenset(told | {f"{battery_low.KIND}:{device}" for device in self._batteries})
 
 
-def _told(judged: Judged, value: float, gap: timedelta) -> Told:
+def _told(judged: Judged, value: float, gap: timedelta) -> Newest:
     """Doubts are what is told here: they are believed."""
-    return Told(
-        at=judged.reading.measured_at,
-        value=value,
-        flag=Flag.PASS,
-        received_at=judged.reading.received_at,
-        max_gap=gap,
-    )
+    reading = judged.reading
+    return Newest(reading.measured_at, value, Flag.PASS, reading.received_at, gap)

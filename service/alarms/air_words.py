@@ -17,7 +17,7 @@ def condensation_text(
     the air's dew point, by the sensor on it. Open a vent, wipe it dry, and see whether bedding
     is wet."
     """
-    by = "by the sensor on it" if measured else "reckoned from the air inside and out"
+    by = "by the sensor on it" if measured else "by what set-up says of it"
     colder = f"{abs(margin_k):.1f}° colder than the air's dew point, {by}"
     return (
         f"{place_name}: water gathers on the coldest surface since {clock_time(since, zone)}; it "

@@ -17,13 +17,14 @@ _NAMES = {
 def stuck_text(
     device: str, quantity: Quantity, *, place_name: str, since: datetime, zone: tzinfo
 ) -> str:
-    """For example "Box 2's sensor th-2 is stuck: its temperature has not moved at all, seen at
-    03:10. Whether it is cold there nobody can tell. Look at the birds, then restart it."
+    """For example "Box 2's sensor th-2 is stuck: its temperature does not move at all, seen
+    since 03:10. It would hide frost and heat. Look at the birds, then take its battery out and
+    put it back."
     """
     return (
         f"{place_name}'s sensor {device} is stuck: its {_name(quantity)} does not move at all, "
-        f"seen at {clock_time(since, zone)}. Nothing watches there. Look at the birds, then take "
-        "its battery out and put it back."
+        f"seen since {clock_time(since, zone)}. It would hide frost and heat. Look at the birds, "
+        "then take its battery out and put it back."
     )
 
 

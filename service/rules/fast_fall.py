@@ -57,7 +57,9 @@ OVER = _PARTS * PART
 
 _ON_DELAY = timedelta(minutes=10)
 _OFF_DELAY = timedelta(minutes=20)
-_LEAST_APART = timedelta(seconds=20)
+_HOUR = timedelta(hours=1)
+_NO_FALL_K_PER_H = 0.9
+_LEAST_APART = timedelta(seconds=50)
 """What comes faster adds nothing, and must not fill the memory."""
 
 
@@ -86,6 +88,9 @@ class Falling:
     def follow(self, at: datetime, value_c: float) -> float | None:
         """The fall [K/h] that each of the last three parts reached, below 0 where one rose.
 
+        Where there is hardly any fall over all three it is that of the whole: no part of it
+        need be looked at.
+
         None as long as half an hour was not heard without a gap.
         """
         if self._told and at - self._told[-1][0] > self._max_gap:
@@ -98,13 +103,17 @@ class Falling:
         return self._slowest(at, value_c)
 
     def _slowest(self, at: datetime, value_c: float) -> float | None:
-        if at - self._told[0][0] < OVER:
+        first_at, first_c = self._told[0]
+        if at - first_at < OVER:
             return None
+        overall = (first_c - value_c) / ((at - first_at) / _HOUR)
+        if overall <= _NO_FALL_K_PER_H:
+            return overall
         slowest, later_at, later_c, part = None, at, value_c, 1
         for told_at, told_c in reversed(self._told):
             if at - told_at < part * PART:
                 continue
-            rate = (told_c - later_c) / ((later_at - told_at) / timedelta(hours=1))
+            rate = (told_c - later_c) / ((later_at - told_at) / _HOUR)
             slowest = rate if slowest is None else min(slowest, rate)
             later_at, later_c, part = told_at, told_c, part + 1
             if part > _PARTS:

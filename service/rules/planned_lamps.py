@@ -1,13 +1,14 @@
 """Whether the lamps are meant to burn at full now, or it is meant to be dark. Pure."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
 
-from service.climate.light_expected import Window, expected_around, planned_light
+from service.climate.light_expected import Window, day_bounds, expected_around, planned_light
 from service.climate.light_plan import LightPlan
 
 _DAY = timedelta(days=1)
+_NEVER = (datetime.max.replace(tzinfo=UTC), datetime.max.replace(tzinfo=UTC))
 
 LATE = timedelta(minutes=15)
 """So much the lamps' clock may be out, and dusk be late, before light counts as light at night."""
@@ -40,6 +41,18 @@ class _Day:
     lit: tuple[Window, ...]
     light: tuple[Window, ...]
 
+    def meant(self, at: datetime) -> Meant:
+        if any(since <= at < until for since, until in self.lit):
+            return Meant.LIT
+        if any(since <= at < until for since, until in self.light):
+            return Meant.EITHER
+        return Meant.DARK
+
+    def changes_after(self, at: datetime, bounds: Window) -> Window:
+        """From when to when it means the same around an instant, within ``bounds``."""
+        edges = [edge for window in (*self.lit, *self.light, bounds) for edge in window]
+        return max(edge for edge in edges if edge <= at), min(edge for edge in edges if edge > at)
+
 
 class PlannedLamps:
     """The plan of a shed with lamps, day by day. For one thread."""
@@ -49,6 +62,7 @@ class PlannedLamps:
         sun_known = plan.site.latitude is not None and plan.site.longitude is not None
         self._late = LATE if sun_known else LATE_WITHOUT_SUN
         self._days: dict[date, _Day] = {}
+        self._last: tuple[Window, Meant] = (_NEVER, Meant.EITHER)
 
     @property
     def has_lamps(self) -> bool:
@@ -57,12 +71,14 @@ class PlannedLamps:
 
     def meant(self, at: datetime) -> Meant:
         """What is meant to be at an instant."""
+        (since, until), meant = self._last
+        if since <= at < until:
+            return meant
         day = self._day(at)
-        if any(since <= at < until for since, until in day.lit):
-            return Meant.LIT
-        if any(since <= at < until for since, until in day.light):
-            return Meant.EITHER
-        return Meant.DARK
+        meant = day.meant(at)
+        local = at.astimezone(self._plan.site.timezone).date()
+        self._last = day.changes_after(at, day_bounds(local, self._plan)), meant
+        return meant
 
     def burning(self, at: datetime) -> Burning | None:
         """The burning that is going on by plan at an instant; None outside its time."""
