@@ -16,7 +16,7 @@ from operator import attrgetter
 from devices.errors import DecodeError
 from devices.formats.decoded import Decoded
 from devices.message import Message
-from devices.reading import Measurement, Reading
+from devices.reading import Measurement, Quantity, Reading
 from service.alarm_path import AlarmPath
 from service.clock_path import ClockPath
 from service.guarded_rules import GuardedRules
@@ -53,7 +53,6 @@ _LETTERS_AT_ONCE = 200
 """Of 64 KB at most, as they are kept: 13 MB."""
 
 _MEASURED_AT = attrgetter("measured_at")
-_BELIEVED_AT = attrgetter("reading.measured_at")
 
 NO_CORRECTIONS = Corrections()
 NO_STAYS = Stays()
@@ -400,10 +399,15 @@ class ReadingPath:
             if one.decoded is not None:
                 self._twins.heard(one.message, one.decoded)
                 self._clocks.heard(one.message, one.decoded)
-            for judged in sorted(one.judged, key=_BELIEVED_AT):
+            for judged in sorted(one.judged, key=_in_turn):
                 if not is_history(judged.reading):
                     self._limits.reading(judged)
                     self._rules.reading(judged)
+
+
+def _in_turn(judged: Judged) -> tuple[datetime, bool]:
+    """Of what was measured at one time light comes first: limits ask whether it is night."""
+    return judged.reading.measured_at, judged.reading.quantity is not Quantity.ILLUMINANCE
 
 
 def _talking_nonsense(judged: Sequence[Judged]) -> set[str]:

@@ -70,6 +70,22 @@ def test_a_cold_night_raises_one_alarm_when_its_on_delay_is_over(shed: Shed) -> 
     assert alarm.raised_at == EVENING + 15 * MINUTE
 
 
+def test_light_counts_before_the_warmth_of_the_same_message(shed: Shed) -> None:
+    # Night once it was dark for ten minutes, too cold for ten minutes from then on.
+    for n in range(42):
+        measured = {"temperature": (3.0, "Cel"), "illuminance": (300.0 if n < 20 else 0.0, "lx")}
+        at = EVENING + n * MINUTE
+        shed.walk(
+            Message(
+                topic="clutchweather/th-shed/senml",
+                payload=pack("th-shed", measured, at),
+                received_at=at,
+            )
+        )
+    (alarm,) = shed.alarms("cold-night")
+    assert alarm.raised_at == EVENING + 40 * MINUTE
+
+
 def test_an_alarm_tells_place_value_setpoint_and_local_time(shed: Shed) -> None:
     shed.walk(*minutes(4.24, 0, 12))
     (alarm,) = shed.alarms("cold-night")
