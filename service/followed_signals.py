@@ -152,6 +152,11 @@ class FollowedSignals:
         if not self._quiet:
             self._tell(one, before, at)
 
+    def let_go_of_all(self, rule: str, at: datetime) -> None:
+        """All members are over, by something that they can't see themselves."""
+        for member in self._members.get(rule, {}):
+            self.let_go(rule, member, at)
+
     @contextmanager
     def taking_up(self, now: datetime) -> Iterator[None]:
         """Follow stored readings in here: only what came of them in the end is told."""

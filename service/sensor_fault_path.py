@@ -148,6 +148,8 @@ class SensorFaultPath:
         if reading.quantity is Quantity.BATTERY:
             told = _told(judged, reading.value, sensor.overdue_after)
             self._signals.follow(low, reading.quantity, told)
+            if reading.value >= battery_low.FRESH_PCT:
+                self._signals.let_go_of_all(low.limit.id, reading.measured_at)
         elif reading.quantity is not Quantity.BATTERY_VOLTAGE:
             falls = float(Doubt.BATTERY in doubts)
             self._follow(dying, f"{_DYING} {reading.quantity}", judged, falls)

@@ -41,6 +41,11 @@ RATIONALE = Rationale(
 )
 
 _DEADBAND_PCT = 5.0
+FRESH_PCT = 50.0
+"""A new battery was put in: its sensor's one does not die any more."""
+
+_DYING_OFF = timedelta(hours=12)
+"""One that rests for some hours on its way down has not recovered."""
 
 
 def battery_limit(device: str, place: str, *, below_pct: float) -> Limit:
@@ -62,5 +67,6 @@ def dying_limit(device: str, place: str) -> Limit:
         place=place,
         quantity=Quantity.BATTERY,
         high=0.5,
+        off_delay=_DYING_OFF,
         priority=RATIONALE.priority,
     )

@@ -108,11 +108,28 @@ def test_a_battery_below_its_setpoint_is_told_once_until_a_new_one_is_in(shed: S
     assert not alarm.state.active
 
 
-def test_a_battery_that_falls_fast_is_told_as_dying(shed: Shed) -> None:
+@pytest.fixture
+def dying(shed: Shed) -> Shed:
     shed.walk(*(charge(percent, n) for n, percent in enumerate([60.0, 45.0, 28.0])))
     shed.walk(told(AT + timedelta(hours=2, minutes=1), temperature=9.0))
-    (alarm,) = shed.alarms("battery:th-shed")
+    return shed
+
+
+def test_a_battery_that_falls_fast_is_told_as_dying(dying: Shed) -> None:
+    (alarm,) = dying.alarms("battery:th-shed")
     assert "its battery falls fast, seen at 03:01" in alarm.text
+
+
+def test_one_that_rests_on_its_way_down_is_told_once(dying: Shed) -> None:
+    dying.walk(charge(27.0, 30), told(AT + timedelta(hours=31), temperature=9.1), charge(13.0, 32))
+    (alarm,) = dying.alarms("battery:th-shed")
+    assert alarm.state is AlarmState.UNACKNOWLEDGED
+
+
+def test_a_new_battery_ends_it_at_once(dying: Shed) -> None:
+    dying.walk(charge(97.0, 3))
+    (alarm,) = dying.alarms("battery:th-shed")
+    assert alarm.cleared_at == AT + timedelta(hours=3)
 
 
 def test_where_the_keeper_set_a_limit_on_batteries_that_one_speaks(tmp_path: Path) -> None:
