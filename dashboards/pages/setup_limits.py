@@ -36,8 +36,10 @@ def put_built_in(
     request: Request, services: Services, wall: Wall, who: Who, form: Form
 ) -> Response:
     """Whether the built-in limits hold beside those that are stated."""
-    wanted = text_of(form).get("built_in") == "yes"
-    wrong = change(services, who, lambda: edits.built_in_limits(wanted))
+    wanted = text_of(form).get("built_in")
+    wrong: tuple[str, ...] = ("Say whether the built-in limits are to hold, yes or no.",)
+    if wanted in ("yes", "no"):
+        wrong = change(services, who, lambda: edits.built_in_limits(wanted == "yes"))
     return _page(request, services, wall, wrong=wrong) if wrong else RedirectResponse(_HERE, 303)
 
 

@@ -96,6 +96,9 @@ def read_rule(settable: Settable, typed: Mapping[str, str]) -> ReadRule:
             wrong.append(f"{settable.name}, {number.words} {text[:20]}: allowed is {told}.")
         elif read[0] != number.usual:
             numbers[number.key] = read[0]
+    # What says neither must not switch off what watches over birds.
+    if typed.get("on") not in ("yes", "no"):
+        wrong.append(f"{settable.name}: say whether it is on or off.")
     return ReadRule(is_on=typed.get("on") == "yes", numbers=numbers, wrong=tuple(wrong))
 
 

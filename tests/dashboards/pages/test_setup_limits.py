@@ -231,3 +231,12 @@ def test_a_rule_that_speaks_is_taken_out_of_service_by_its_name(
 
 def test_a_rule_that_there_is_not_is_not_known(client: TestClient) -> None:
     assert client.post("/setup/rules/moonlight", data={"on": "no"}).status_code == 404
+
+
+@pytest.mark.parametrize("path", ["/setup/limits", "/setup/rules/deep-bedding"])
+def test_a_form_that_says_nothing_switches_nothing_off(shed: KeptShed, path: str) -> None:
+    before = shed.settings()
+    assert client_of(shed).post(path, data={}).status_code == 422
+    after = shed.settings()
+    assert after.limits == before.limits
+    assert after.rules.is_on("deep-bedding")
