@@ -36,6 +36,7 @@ from service.rules.rationales import RATIONALES, kind_of
 from service.store.alarm_store import AlarmStore
 
 _LONGEST_EXCURSION = timedelta(days=7)
+_CLOCKS_MAY_DIFFER_BY = timedelta(minutes=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -302,6 +303,23 @@ class AlarmPath:
             raise NotKnownError(f"{rule} is neither shelved nor out of service")
         self._lift(wish, at, by=by)
         self._weigh(at)
+
+    def restore(self, now: datetime) -> None:
+        """At a start, and when the clock was changed: what lies ahead of ``now`` was told by a
+        clock that was wrong. A shelf lasts no longer for it, and a danger is seen again.
+        """
+        latest = now + _CLOCKS_MAY_DIFFER_BY
+        for wish in tuple(self._wishes.values()):
+            if wish.since > latest and wish.until is not None:
+                moved = replace(wish, since=now, until=now + (wish.until - wish.since))
+                self._wishes[wish.rule] = self._new_wishes[wish.rule] = moved
+        for alarm in tuple(self._open.values()):
+            if alarm.acknowledged_at is None or alarm.acknowledged_at <= latest:
+                continue
+            if re_alarm_due(alarm) is not None:
+                self._keep(alarm, on_re_alarm(alarm))
+                self._note(alarm.rule, Happened.RE_ALARMED, now, alarm=alarm)
+        self._weigh(now)
 
     def suppressions(self) -> Sequence[Suppression]:
         """What persons have shelved or taken out of service."""

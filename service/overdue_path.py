@@ -184,9 +184,9 @@ class OverduePath:
             if not silent or all(one.at == NEVER for one in heard):
                 continue
             at = max(one.deadline for one in heard) + UNWATCHED_FOR
-            for alarm in self._tell_of_silence(devices):
-                if alarm.priority is not Priority.HIGH:
-                    yield home, alarm, at
+            telling = self._tell_of_silence(devices)
+            if telling and all(alarm.priority is not Priority.HIGH for alarm in telling):
+                yield home, max(telling, key=lambda alarm: alarm.raised_at), at
 
     def _tell_of_silence(self, devices: Sequence[str]) -> Sequence[Alarm]:
         """Each alarm once; what hides the sensors' own, a power cut for example, is told itself."""

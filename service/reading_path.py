@@ -143,6 +143,7 @@ class ReadingPath:
         """
         # Weighed at the end: what hides another alarm may be taken up later than that one.
         with self._alarms.at_once(now):
+            self._alarms.restore(now)
             self._limits.restore(self._store, now)
             self._rules.restore(self._store, now)
             self._twins.restore(now)

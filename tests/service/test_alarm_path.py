@@ -345,3 +345,26 @@ def test_an_alarm_tells_of_its_limit_as_it_was_moved(alarms: AlarmPath) -> None:
     told = of(alarms)
     assert (told.setpoint, told.text[:18]) == (6.0, "Shed 4.2°, under 6")
     assert told.state is AlarmState.ACKNOWLEDGED
+
+
+def test_a_shelf_that_was_begun_by_a_clock_far_ahead_lasts_no_longer_for_it(
+    alarms: AlarmPath, store: AlarmStore
+) -> None:
+    alarms.raise_(found())
+    alarms.shelve("cold", CLEANING, by="Ada", at=T + timedelta(days=400))
+    alarms.restore(T + MINUTE)
+    assert of(alarms).suppressed_until == T + MINUTE + HOUR
+    alarms.save()
+    assert [one.until for one in store.suppressions()] == [T + MINUTE + HOUR]
+
+
+def test_a_danger_that_was_acknowledged_by_a_clock_far_ahead_is_seen_again(
+    alarms: AlarmPath,
+) -> None:
+    alarms.raise_(found(re_alarm_after=6 * HOUR))
+    alarms.acknowledge(of(alarms).id, by="Ada", at=T + timedelta(days=400))
+    alarms.restore(T + MINUTE)
+    assert of(alarms).state is AlarmState.UNACKNOWLEDGED
+    alarms.acknowledge(of(alarms).id, by="Ada", at=T + MINUTE)
+    alarms.restore(T + 2 * MINUTE)
+    assert of(alarms).state is AlarmState.ACKNOWLEDGED

@@ -184,3 +184,15 @@ def test_a_start_anew_tells_it_at_the_same_time_and_once(store: AlarmStore) -> N
     again.until(NIGHT + 60 * MINUTE)
     (told,) = again.told
     assert (told.priority, told.acknowledged_by) == (Priority.HIGH, "Ada")
+
+
+def test_of_two_that_fell_silent_by_themselves_one_tells_that_nobody_watches(
+    store: AlarmStore,
+) -> None:
+    shed = Shed(store, SENSORS[:2])
+    shed.heard(SENSORS[:1], NIGHT + 2 * MINUTE)
+    shed.until(NIGHT + 60 * MINUTE)
+    assert {one.rule: one.priority for one in shed.told} == {
+        "overdue:th-1": Priority.HIGH,
+        "overdue:th-2": Priority.MEDIUM,
+    }
