@@ -28,23 +28,23 @@ def condensation_text(
 def fall_text(
     *, place_name: str, fall_k_per_h: float, now_c: float, since: datetime, zone: tzinfo
 ) -> str:
-    """For example "Shed falls by 6° an hour, 11.2° now, since 21:40. Look whether door, vents
-    and panes are shut, and whether the heater runs."
+    """For example "Shed cools by 6° an hour and more since 21:40, 11.2° when this was seen. Look
+    whether door, vents and panes are shut, and whether the heater runs."
     """
     return (
-        f"{place_name} falls by {fall_k_per_h:.0f}° an hour or more, {now_c:.1f}° when this was "
-        f"seen, steeply since {clock_time(since, zone)}. Look whether door, vents and panes are "
-        "shut, and whether the heater runs."
+        f"{place_name} cools by {fall_k_per_h:.0f}° an hour and more since "
+        f"{clock_time(since, zone)}, {now_c:.1f}° when this was seen. Look whether door, vents "
+        "and panes are shut, and whether the heater runs."
     )
 
 
 def heater_text(
     *, place_name: str, value_c: float, thermostat_c: float, since: datetime, zone: tzinfo
 ) -> str:
-    """For example "Shed 2.8°, the heater is set to 5°: it does not hold since 02:15. See whether
-    it has power and is warm, and close vents."
+    """For example "Shed 2.8°, well under the 5° of its heater since 02:15. See whether the heater
+    has power and is warm, and close vents."
     """
     return (
-        f"{place_name} {value_c:.1f}°, the heater is set to {thermostat_c:g}°: it does not hold "
-        f"since {clock_time(since, zone)}. See whether it has power and is warm, and close vents."
+        f"{place_name} {value_c:.1f}°, well under the {thermostat_c:g}° of its heater since "
+        f"{clock_time(since, zone)}. See whether the heater has power and is warm, and close vents."
     )

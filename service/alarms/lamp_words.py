@@ -19,22 +19,24 @@ def not_on_text(*, place_name: str, on_at: datetime, zone: tzinfo) -> str:
 def went_out_text(*, place_name: str, off_at: datetime, since: datetime, zone: tzinfo) -> str:
     """Lamps that went out before ``off_at``.
 
-    For example "Shed is dark since 17:50: the lamps are meant to burn until 20:30. Look at the
-    lamps, their fuse and their timer."
+    For example "Shed is dark since 17:50: the lamps are meant to burn until 20:30. Bring a small
+    lamp, so that hens find back to their boxes; then look at lamps, fuse and timer."
     """
     return (
         f"{place_name} is dark since {clock_time(since, zone)}: the lamps are meant to burn until "
-        f"{clock_time(off_at, zone)}. Look at the lamps, their fuse and their timer."
+        f"{clock_time(off_at, zone)}. Bring a small lamp, so that hens find back to their boxes; "
+        "then look at lamps, fuse and timer."
     )
 
 
 def light_text(*, place_name: str, lux: float, since: datetime, zone: tzinfo) -> str:
     """For example "Shed is light, 450 lx, since 23:30, when it is meant to be dark. Look at the
-    timer; dim the lamps, no sudden dark: hens must find their box."
+    timer. Dim the lamps, or leave a small one on for a while: ..."
     """
     return (
         f"{place_name} is light, {lux:.0f} lx, since {clock_time(since, zone)}, when it is meant "
-        "to be dark. Look at the timer. Dim the lamps, no sudden dark: hens must find their box."
+        "to be dark. Look at the timer. Dim the lamps, or leave a small one on for a while: hens "
+        "don't find their box in sudden dark."
     )
 
 

@@ -50,7 +50,11 @@ _WORDS = {
     (Quantity.ILLUMINANCE, True): _Words(
         verdict="Too bright", do=("look at lamps",), advice="Look at the lamps and their timer."
     ),
-    (Quantity.CO2, True): _Words(verdict="Stale air", do=("open a vent",), advice="Open a vent."),
+    (Quantity.CO2, True): _Words(
+        verdict="Stale air",
+        do=("open a vent",),
+        advice="Open door and vent before you stay in there.",
+    ),
     (Quantity.MAINS, False): _Words(
         verdict="Mains off", do=("look at fuses",), advice="Look at the fuses, and at the heat."
     ),
@@ -75,6 +79,22 @@ _UNITS = {
     Quantity.MAINS: "",
 }
 
+_NAMES = {
+    Quantity.RELATIVE_HUMIDITY: "humidity ",
+    Quantity.ILLUMINANCE: "light ",
+    Quantity.MASS: "weight ",
+    Quantity.PRESSURE: "air pressure ",
+    Quantity.BATTERY: "battery ",
+    Quantity.BATTERY_VOLTAGE: "battery ",
+    Quantity.CO2: "carbon dioxide ",
+    Quantity.LAMP_POWER: "lamp power ",
+    Quantity.SIGNAL: "signal ",
+}
+"""What the number is of, where its unit does not say so to somebody half asleep."""
+
+_WHOLE = frozenset((Quantity.ILLUMINANCE, Quantity.PRESSURE, Quantity.CO2, Quantity.SIGNAL))
+"""A tenth of these says nothing."""
+
 
 def verdict_words(limit: Limit) -> str:
     """What is wrong when this limit is breached, in at most 12 characters."""
@@ -93,11 +113,8 @@ def limit_text(
 
     For example "Shed 4.2°, under 5° since 22:50. Close vents or heat, and look."
     """
-    side = "over" if limit.high is not None else "under"
-    return (
-        f"{place_name} {_breached_value(limit, value)}, {side} {_setpoint(limit)} "
-        f"since {clock_time(since, zone)}. {_words(limit).advice}"
-    )
+    what = f"{place_name} {_breach(limit, value)}"
+    return f"{what} since {clock_time(since, zone)}. {_words(limit).advice}"
 
 
 def past_text(
@@ -115,10 +132,9 @@ def past_text(
     For example "While nobody listened: Shed 4.2°, under 5° from 22:50 to 03:10. It is over. See
     how the birds are."
     """
-    side = "over" if limit.high is not None else "under"
     return (
-        f"While nobody listened: {place_name} {_breached_value(limit, value)}, {side} "
-        f"{_setpoint(limit)} from {_when(since, now, zone)} to {_when(until, now, zone)}. "
+        f"While nobody listened: {place_name} {_breach(limit, value)} from "
+        f"{_when(since, now, zone)} to {_when(until, now, zone)}. "
         "It is over. See how the birds are."
     )
 
@@ -144,7 +160,7 @@ def overdue_text(
     advice = "Look at its battery and place."
     if deaf:
         advice = "The broker can't be reached: look at that first."
-    return f"{place_name}'s sensor {device} silent, {heard}. {advice}"
+    return f"{_owner(place_name)} sensor {device} silent, {heard}. {advice}"
 
 
 def together_text(
@@ -230,6 +246,11 @@ def clock_time(at: datetime, zone: tzinfo) -> str:
     return at.astimezone(zone).strftime("%H:%M")
 
 
+def _owner(name: str) -> str:
+    """``Box 2's``, ``Outdoors'``."""
+    return f"{name}'" if name.endswith("s") else f"{name}'s"
+
+
 def _last(heard: datetime | None, now: datetime, zone: tzinfo) -> str:
     return "" if heard is None else f", last heard {_when(heard, now, zone)}"
 
@@ -246,14 +267,24 @@ def _words(limit: Limit) -> _Words:
     return _WORDS.get((limit.quantity, high), _HIGH if high else _LOW)
 
 
+def _breach(limit: Limit, value: float) -> str:
+    """``4.2°, under 5°``, ``humidity 86.4 %, over 80 %``, ``has no mains power``."""
+    if limit.quantity is Quantity.MAINS and limit.low is not None:
+        return "has no mains power"
+    side = "over" if limit.high is not None else "under"
+    name = _NAMES.get(limit.quantity, "")
+    return f"{name}{_breached_value(limit, value)}, {side} {_setpoint(limit)}"
+
+
 def _breached_value(limit: Limit, value: float) -> str:
-    """The value with one decimal, rounded towards trouble where it would look like fine."""
-    shown = round(value, 1)
+    """The value with one decimal at most, rounded towards trouble where it would look like fine."""
+    decimals = 0 if limit.quantity in _WHOLE and limit.setpoint == round(limit.setpoint) else 1
+    shown, scale = round(value, decimals), 10**decimals
     if limit.low is not None and value < limit.low <= shown:
-        shown = math.floor(value * 10) / 10
+        shown = math.floor(value * scale) / scale
     if limit.high is not None and value > limit.high >= shown:
-        shown = math.ceil(value * 10) / 10
-    return f"{shown + 0.0:.1f}{_unit(limit.quantity)}"
+        shown = math.ceil(value * scale) / scale
+    return f"{shown + 0.0:.{decimals}f}{_unit(limit.quantity)}"
 
 
 def _setpoint(limit: Limit) -> str:

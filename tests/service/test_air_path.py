@@ -105,7 +105,7 @@ def test_a_heater_that_does_not_hold_is_told_before_the_cold_limit(shed: Shed) -
     (alarm,) = shed.alarms("heater:shed")
     assert alarm.raised_at == AT + 30 * MINUTE
     assert alarm.text == (
-        "Hazel 2.9°, the heater is set to 5°: it does not hold since 01:00. See whether it has "
+        "Hazel 2.9°, well under the 5° of its heater since 01:00. See whether the heater has "
         "power and is warm, and close vents."
     )
 
@@ -124,8 +124,7 @@ def test_a_steep_fall_is_told_after_forty_minutes(shed: Shed) -> None:
     shed.walk(*falling(6.0, from_c=13.0))
     (alarm,) = shed.alarms("fast-fall:shed")
     assert alarm.raised_at == AT + 40 * MINUTE
-    assert alarm.text.startswith("Hazel falls by 6° an hour or more, 9.0° when this was seen, ")
-    assert "steeply since 01:00" in alarm.text
+    assert alarm.text.startswith("Hazel cools by 6° an hour and more since 01:00, 9.0° when ")
 
 
 @pytest.mark.parametrize(("k_per_h", "from_c"), [(2.0, 13.0), (6.0, 28.0)])

@@ -35,7 +35,7 @@ def text(limit: Limit, value: float) -> str:
 def test_an_alarm_says_what_is_since_when_and_what_to_do() -> None:
     expected = "Shed 4.2°, under 5° since 22:50. Close vents or heat, and look."
     assert text(COLD, 4.2) == expected
-    assert text(DAMP, 86.4) == "Shed 86.4 %, over 80 % since 22:50. Open a vent."
+    assert text(DAMP, 86.4) == "Shed humidity 86.4 %, over 80 % since 22:50. Open a vent."
 
 
 def test_times_are_told_in_the_sheds_own_zone() -> None:
@@ -59,7 +59,8 @@ def test_times_are_told_in_the_sheds_own_zone() -> None:
 def test_a_value_has_one_decimal_and_never_looks_fine(
     limit: Limit, value: float, shown: str
 ) -> None:
-    assert text(limit, value).split()[1:][: shown.count(" ") + 1] == shown.split()
+    told = text(limit, value).replace("humidity ", "").split()[1:]
+    assert told[: shown.count(" ") + 1] == shown.split()
 
 
 def test_a_setpoint_is_told_as_it_was_set() -> None:
@@ -105,3 +106,17 @@ def test_a_sensor_last_heard_on_another_day_is_told_with_its_date() -> None:
 
 def test_a_sensor_that_was_never_heard_is_told_so() -> None:
     assert "silent, never heard yet." in overdue(None, SINCE)
+
+
+def test_a_number_says_what_it_is_of_where_its_unit_does_not() -> None:
+    flat = replace(HOT, quantity=Quantity.BATTERY, high=None, low=15.0)
+    assert text(flat, 9.0).startswith("Shed battery 9.0 %, under 15 % since")
+    stale = replace(HOT, quantity=Quantity.CO2, high=3000.0)
+    assert text(stale, 3900.4).startswith("Shed carbon dioxide 3900 ppm, over 3000 ppm since")
+    assert text(stale, 3000.2).startswith("Shed carbon dioxide 3001 ppm, over 3000 ppm since")
+
+
+def test_mains_that_are_off_are_told_without_a_number() -> None:
+    mains = replace(HOT, quantity=Quantity.MAINS, high=None, low=0.5)
+    told = text(mains, 0.0)
+    assert told == "Shed has no mains power since 22:50. Look at the fuses, and at the heat."
