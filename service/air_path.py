@@ -142,10 +142,16 @@ class AirPath:
             shed.forget()
         self._signals.end_what_is_gone(_KINDS, self._rules_there_are(), now)
         with self._signals.taking_up(now):
-            self._expect_those_heard(store)
+            heard = list(self._those_heard(store))
+            for signal, sensor, _ in heard:
+                # One that fell silent may have raised what is active, and so keeps it up.
+                self._signals.expect(signal, sensor.device, sensor.overdue_after)
             since = now - self._reaches_back()
             for judged in stored_readings(store, self._sensors, self._wanted(), since, now):
                 self.reading(judged)
+            for signal, sensor, newest_at in heard:
+                if newest_at <= now:
+                    self._signals.passed_over(signal.limit.id, sensor.device, newest_at)
 
     def reading(self, judged: Judged) -> None:
         """Follow one reading."""
@@ -263,8 +269,8 @@ class AirPath:
         gaps = [3 * sensor.overdue_after for sensor in self._sensors.values()]
         return max(delays, default=_SLACK) + max(gaps, default=_SLACK) + fast_fall.OVER + _SLACK
 
-    def _expect_those_heard(self, store: ReadingStore) -> None:
-        """A sensor that fell silent may have raised what is active, and so keeps it up."""
+    def _those_heard(self, store: ReadingStore) -> Iterator[tuple[Signal, Sensor, datetime]]:
+        """Each signal with the sensors in the shed that have told it, and when they did last."""
         for one in store.latest():
             sensor = self._sensors.get(one.series.device)
             shed = self._sheds.get(one.series.place)
@@ -273,7 +279,7 @@ class AirPath:
             told = {_T: (shed.on_heat, shed.on_fall), _RH: (shed.on_damp,)}
             for signal in told.get(one.series.quantity, ()):
                 if signal is not None:
-                    self._signals.expect(signal, sensor.device, sensor.overdue_after)
+                    yield signal, sensor, one.measured_at
 
 
 def _of_kind(places: Sequence[Place], kind: PlaceKind) -> frozenset[str]:

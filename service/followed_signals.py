@@ -54,7 +54,7 @@ class _Member:
     held: _Held | None = None
     arrived_at: datetime | None = None
     quiet_at: datetime | None = None
-    """Up to then nothing was breached."""
+    """What is no newer changes nothing: nothing was breached up to then, or it is history."""
 
     @property
     def is_idle(self) -> bool:
@@ -91,6 +91,12 @@ class FollowedSignals:
     def expect(self, signal: Signal, member: str, max_gap: timedelta) -> None:
         """A member that may have raised what is active: it has to be clear to end it."""
         self._member(signal, member, max_gap)
+
+    def passed_over(self, rule: str, member: str, newest_at: datetime) -> None:
+        """What was measured up to ``newest_at`` was followed once: it is history."""
+        one = self._members.get(rule, {}).get(member)
+        if one is not None and (one.quiet_at is None or one.quiet_at < newest_at):
+            one.quiet_at = newest_at
 
     def follow(self, signal: Signal, member: str, told: Newest, *, in_force: bool = True) -> None:
         """Follow one value. One that is no newer than the last changes nothing.

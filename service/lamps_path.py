@@ -117,6 +117,7 @@ class LampsPath:
         with self._signals.taking_up(now):
             for judged in stored_readings(store, self._sensors, wanted, now - _REACHES_BACK, now):
                 self.reading(judged)
+            self._pass_over(store, now)
         self._look_at = self._next_look(now) if self._days_there_are() else None
 
     def reading(self, judged: Judged) -> None:
@@ -152,6 +153,17 @@ class LampsPath:
             except StoreUnavailableError as error:
                 log.warning("the days' light can't be looked at yet: %s", error)
                 self._look_at = now + _AGAIN_AFTER
+
+    def _pass_over(self, store: ReadingStore, now: datetime) -> None:
+        """What is stored was followed once: should it come again, it is history."""
+        for one in store.latest():
+            shed = self._sheds.get(one.series.place)
+            if shed is None or one.series.quantity is not _LUX or one.measured_at > now:
+                continue
+            for signal in (shed.on_dark, shed.on_light):
+                if signal is not None:
+                    self._signals.expect(signal, _LIGHT, self._plan.dark_for)
+                    self._signals.passed_over(signal.limit.id, _LIGHT, one.measured_at)
 
     def _follow(self, shed: _Shed, newest: Newest, brightest: Newest) -> None:
         meant = self._lamps.meant(newest.at) if self._lamps.has_lamps else Meant.EITHER

@@ -76,6 +76,9 @@ class SensorFaultPath:
                 sensor = self._sensors.get(one.series.device)
                 if sensor is not None and sensor.place == one.series.place:
                     self._expect(sensor, one.series.quantity)
+                    if one.measured_at <= now:
+                        # What is stored was judged once; it may come again.
+                        self._series[sensor.device, one.series.quantity].last_at = one.measured_at
 
     def reading(self, judged: Judged) -> None:
         """Follow how one reading was judged."""

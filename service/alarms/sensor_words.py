@@ -21,9 +21,11 @@ def stuck_text(
     since 03:10. It would hide frost and heat. Look at the birds, then take its battery out and
     put it back."
     """
+    warmth = quantity is Quantity.TEMPERATURE
+    hidden = "It would hide frost and heat" if warmth else "Nobody can tell what it is there now"
     return (
         f"{place_name}'s sensor {device} is stuck: its {_name(quantity)} does not move at all, "
-        f"seen since {clock_time(since, zone)}. It would hide frost and heat. Look at the birds, "
+        f"seen since {clock_time(since, zone)}. {hidden}. Look at the birds, "
         "then take its battery out and put it back."
     )
 

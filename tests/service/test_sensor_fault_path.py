@@ -139,3 +139,11 @@ def test_where_the_keeper_set_a_limit_on_batteries_that_one_speaks(tmp_path: Pat
     shed.walk(charge(20.0, 0), charge(10.0, 1))
     assert set(rules_told(shed)) == {"mine"}
     shed.stores.close()
+
+
+def test_what_comes_again_after_a_start_tells_nothing_twice(shed: Shed) -> None:
+    told_once = [*moving(0, 60), *the_same(60, 200), *moving(200, 230)]
+    shed.walk(*told_once)
+    shed.restart(AT + 230 * MINUTE)
+    shed.walk(*told_once)
+    assert rules_told(shed).count("stuck:th-shed") == 1

@@ -52,7 +52,8 @@ def night_lines(hours: int = 12) -> Iterable[str]:
     for minute in range(hours * 60):
         at = EVENING + timedelta(minutes=minute)
         celsius = 4.0 if 240 <= minute < 480 else 8.0
-        measured = {"temperature": (celsius, "Cel"), "relative_humidity": (70.0, "%RH")}
+        damp = 70.0 - (minute % 2) / 5.0  # air is never quite still: a flat line is a stuck sensor
+        measured = {"temperature": (celsius, "Cel"), "relative_humidity": (damp, "%RH")}
         yield line(at, "clutchweather/th-shed/senml", pack("th-shed", measured, at))
 
 
