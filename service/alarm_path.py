@@ -29,7 +29,12 @@ from service.alarms.state_machine import (
     re_alarm_due,
     reset,
 )
-from service.alarms.suppression import Suppression, SuppressionKind, longest_shelf
+from service.alarms.suppression import (
+    LONGEST_SHELF,
+    Suppression,
+    SuppressionKind,
+    longest_shelf,
+)
 from service.errors import InputError, NotKnownError, StoreUnavailableError
 from service.rules.limit import Priority, is_more_urgent
 from service.rules.rationales import RATIONALES, kind_of
@@ -151,8 +156,18 @@ class AlarmPath:
         if is_more_urgent(raised.priority, alarm.priority):
             as_set = on_re_alarm(as_set)
             self._note(alarm.rule, Happened.RE_ALARMED, at, alarm=alarm, note="more urgent now")
+            self._shorten_shelf(alarm.rule, raised.priority)
         self._keep(alarm, as_set)
         self._weigh(at)
+
+    def _shorten_shelf(self, rule: str, priority: Priority) -> None:
+        """What it may be by its maximum now; what is over by that ends at the next tick."""
+        wish = self._wishes.get(rule)
+        if wish is None or wish.kind is not SuppressionKind.SHELVED or wish.until is None:
+            return
+        latest = wish.since + LONGEST_SHELF[priority]
+        if wish.until > latest:
+            self._wishes[rule] = self._new_wishes[rule] = replace(wish, until=latest)
 
     def clear(self, rule: str, at: datetime, *, text: str | None = None) -> None:
         """The condition was seen to be false. ``text`` replaces the alarm's words."""

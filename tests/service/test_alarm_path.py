@@ -368,3 +368,16 @@ def test_a_danger_that_was_acknowledged_by_a_clock_far_ahead_is_seen_again(
     alarms.acknowledge(of(alarms).id, by="Ada", at=T + MINUTE)
     alarms.restore(T + 2 * MINUTE)
     assert of(alarms).state is AlarmState.ACKNOWLEDGED
+
+
+def test_what_becomes_more_urgent_on_its_shelf_stays_there_no_longer_than_that_may(
+    store: AlarmStore,
+) -> None:
+    alarms = AlarmPath(store, around=AROUND, priorities={"cold": Priority.MEDIUM})
+    alarms.raise_(replace(found(), priority=Priority.MEDIUM))
+    alarms.shelve("cold", ShelfWish(reason="away", for_s=86400.0), by="Ada", at=T)
+    alarms.raise_(replace(found(), learned_at=T + MINUTE))
+    end = T + LONGEST_SHELF[Priority.HIGH]
+    assert (of(alarms).suppressed_until, alarms.next_deadline()) == (end, end)
+    alarms.tick(end)
+    assert of(alarms).told
