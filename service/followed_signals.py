@@ -26,7 +26,7 @@ from service.rules.follow import (
     starting,
 )
 from service.rules.held_back import HeldBack, is_late
-from service.rules.limit import Limit
+from service.rules.limit import RE_ALARM_AFTER, Limit, Priority
 
 Words = Callable[[float, datetime], str]
 """What an alarm says, from the value and since when it has been breached."""
@@ -34,10 +34,14 @@ Words = Callable[[float, datetime], str]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Signal:
-    """One rule on one signal. ``words`` are asked when it is breached."""
+    """One rule on one signal. ``words`` are asked when it is breached.
+
+    ``weighs`` is asked then too, by since when it has been; None: it weighs what its limit does.
+    """
 
     limit: Limit
     words: Words
+    weighs: Callable[[datetime], Priority] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,12 +261,21 @@ class FollowedSignals:
             active = [one for one in members.values() if one.track.active]
             for one in active:
                 if one.track.last_value is not None:
-                    self._alarms.raise_(_raised(one, one.track.raised_at or now))
+                    self._alarms.raise_(self._as_it_weighed(one, now))
             ended = [one.track.cleared_at for one in members.values() if one.track.cleared_at]
             if ended and not active:
                 self._alarms.clear(rule, max(ended))
             for one in members.values():
                 self._note(one.next_deadline())
+
+    def _as_it_weighed(self, one: _Member, now: datetime) -> Raised:
+        """Since when it was breached is not remembered over a start; what it weighed then is."""
+        raised = replace(_raised(one, one.track.raised_at or now), learned_at=now)
+        alarm = self._alarms.of(raised.rule)
+        if one.signal.weighs is None or alarm is None or not alarm.state.active:
+            return raised
+        again = RE_ALARM_AFTER.get(alarm.priority)
+        return replace(raised, priority=alarm.priority, re_alarm_after=again)
 
     def _note(self, deadline: datetime | None) -> None:
         if deadline is not None and (self._soonest is None or deadline < self._soonest):
@@ -272,12 +285,16 @@ class FollowedSignals:
 def _raised(one: _Member, at: datetime) -> Raised:
     limit, value = one.signal.limit, one.track.last_value
     value = limit.setpoint if value is None else value
+    since = one.track.breached_since or at
+    weighs = one.signal.weighs
+    priority = limit.priority if weighs is None else weighs(since)
     return Raised(
         rule=limit.id,
         place=limit.place,
-        priority=limit.priority,
+        priority=priority,
         at=at,
         value=value,
         setpoint=limit.setpoint,
-        text=one.signal.words(value, one.track.breached_since or at),
+        text=one.signal.words(value, since),
+        re_alarm_after=RE_ALARM_AFTER.get(priority),
     )

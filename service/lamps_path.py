@@ -16,7 +16,7 @@ from service.nests.place import Place, PlaceKind
 from service.newest import Newest, keep, newest_of
 from service.quality.flag import Flag, Judged
 from service.rules import dark_by_day, day_shortened, light_by_night
-from service.rules.limit import Assessment
+from service.rules.limit import Assessment, Priority
 from service.rules.planned_lamps import Meant, PlannedLamps
 from service.rules.rule_settings import RuleSettings
 from service.store.reading_store import ReadingStore
@@ -60,7 +60,7 @@ class _Shed:
             limit = dark_by_day.dark_limit(
                 self.id, threshold_lx=plan.threshold_lx, for_min=rules.number(dark, "for_min")
             )
-            self.on_dark = Signal(limit=limit, words=self._dark_words)
+            self.on_dark = Signal(limit=limit, words=self._dark_words, weighs=self._dark_weighs)
         if lamps.has_lamps and rules.is_on(light):
             limit = light_by_night.light_limit(
                 self.id, threshold_lx=plan.threshold_lx, for_min=rules.number(light, "for_min")
@@ -70,10 +70,19 @@ class _Shed:
     def _dark_words(self, value: float, since: datetime) -> str:
         del value
         burning = self._lamps.burning(since)
-        if burning is not None and since <= burning.full_at + _ON_TIME:
+        if burning is not None and not self._went_out(since):
             return not_on_text(place_name=self.name, on_at=burning.on_at, zone=self._zone)
         off_at = since if burning is None else burning.off_at
         return went_out_text(place_name=self.name, off_at=off_at, since=since, zone=self._zone)
+
+    def _dark_weighs(self, since: datetime) -> Priority:
+        """Hens that sit in their box when it stays dark are safe; those caught outside are not."""
+        return dark_by_day.WENT_OUT if self._went_out(since) else dark_by_day.RATIONALE.priority
+
+    def _went_out(self, since: datetime) -> bool:
+        """They burned, and went out before their time."""
+        burning = self._lamps.burning(since)
+        return burning is None or since > burning.full_at + _ON_TIME
 
     def _light_words(self, value: float, since: datetime) -> str:
         return light_text(place_name=self.name, lux=value, since=since, zone=self._zone)

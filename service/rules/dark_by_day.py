@@ -35,10 +35,14 @@ RATIONALE = Rationale(
     respond_within=timedelta(hours=2),
     priority=Priority.MEDIUM,
     why_setpoint="Darker than what counts as night in your shed, for longer than a timer drifts "
-    "in weeks.",
+    "in weeks. High where they went out before their time: hens that are out don't find back to "
+    "eggs and chicks, which chill within the hour.",
     source=COMMON_PRACTICE,
     cautions=(MAINS_CAUTION,),
 )
+
+WENT_OUT = Priority.HIGH
+"""Lamps that went out while birds are about weigh more than those that did not come on."""
 
 _OFF_DELAY = timedelta(minutes=10)
 

@@ -54,6 +54,15 @@ def test_lamps_that_went_out_are_told_with_when_and_until_when_they_should_burn(
     (alarm,) = shed.alarms("dark-by-day:shed")
     assert alarm.raised_at == local(17, 40)
     assert "dark since 17:20: the lamps are meant to burn until 20:30" in alarm.text
+    assert alarm.priority is Priority.HIGH
+
+
+def test_a_start_makes_lamps_that_never_came_on_no_more_urgent(shed: Shed) -> None:
+    shed.walk(*lux(0.0, (6, 0), 120))
+    shed.restart(local(8, 1))
+    shed.walk(*lux(0.0, (8, 1), 5))
+    (alarm,) = shed.alarms("dark-by-day:shed")
+    assert (alarm.priority, alarm.re_alarm_after) == (Priority.MEDIUM, None)
 
 
 def test_lamps_that_are_a_quarter_of_an_hour_late_say_nothing(shed: Shed) -> None:

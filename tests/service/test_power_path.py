@@ -9,7 +9,7 @@ import pytest
 from devices.message import Message
 from service.alarms.alarm import AlarmState
 from service.alarms.suppression import SuppressionKind
-from service.rules.limit import Priority
+from service.rules.limit import RE_ALARM_AFTER, Priority
 from tests.service.reading_rules_shed import CONFIGURATION, MINUTE, every_minute, local, told
 from tests.service.shed_in_a_folder import Shed
 
@@ -45,6 +45,7 @@ def test_mains_that_are_off_for_two_minutes_are_a_cut(shed: Shed) -> None:
     (alarm,) = shed.alarms("power-cut:shed")
     assert alarm.raised_at == CUT + 2 * MINUTE
     assert alarm.priority is Priority.HIGH
+    assert alarm.re_alarm_after == RE_ALARM_AFTER[Priority.HIGH]
     assert alarm.text == (
         "Hazel has no mains power since 17:30, by its mains sensor. Does the house have power? "
         "Then look at the shed's fuse. Keep doors and vents shut."
