@@ -517,12 +517,13 @@ class _Teller:
             over = self.state.returned[0]
             words = alarm_words(over, self.settings.limits)
             since, until = over.raised_at, over.cleared_at or self.state.now
+            # What is no limit has words that do not follow "was": "no power", "wrong clock".
+            was = "was" if limit_of(over, self.settings.limits) else "was:"
             ended = local_day(until, self.zone)
-            day = "" if ended == local_day(self.state.now, self.zone) else f" {day_short(ended)}"
-            return (
-                f"was {words.state}{day}",
-                f"{clock_time(since, self.zone)} to {clock_time(until, self.zone)}",
-            )
+            span = f"{clock_time(since, self.zone)} to {clock_time(until, self.zone)}"
+            if ended != local_day(self.state.now, self.zone):
+                span = f"to {day_short(ended)}, {clock_time(until, self.zone)}"
+            return (f"{was} {words.state}", span)
         return self._spare_notes()
 
     def _spare_notes(self) -> tuple[str, ...]:

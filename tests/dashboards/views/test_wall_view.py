@@ -102,6 +102,16 @@ def test_what_is_over_and_unseen_is_told_beside_all_well() -> None:
     assert view.second.notes == ("was damp", "11:30 to 13:30")
 
 
+def test_what_was_over_days_ago_fits_its_line_with_its_day() -> None:
+    over = alarm(
+        "power-cut:shed",
+        state=AlarmState.RETURNED_UNACKNOWLEDGED,
+        ago=timedelta(days=3),
+        cleared_at=NOW - timedelta(days=2),
+    )
+    assert wall_of(over).second.notes == ("was: no power", "to 19 Apr, 14:30")
+
+
 def test_a_silent_sensor_is_named_and_the_rest_is_told() -> None:
     view = wall_of(skip=("th-2",))
     assert view.form is Form.PLATE
