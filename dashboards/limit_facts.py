@@ -77,7 +77,7 @@ def ask_out_of_service(
     if told.get("go") == "back":
         services.requests.ask(RequestKind.INTO_SERVICE, rule, by=by, at=now)
         return ()
-    days = told.get("days", "")
+    days = told.get("days")  # a form that says nothing of it must not mean for ever
     if days not in _SPANS:
         return ("Until when: choose one of those shown.",)
     span = _SPANS[days]

@@ -164,6 +164,8 @@ def test_a_new_limit_is_made_and_taken_away(shed: KeptShed, client: TestClient) 
 def test_out_of_service_asks_watch_and_wants_a_reason(shed: KeptShed, client: TestClient) -> None:
     refused = client.post(f"{COLD}/service", data={"go": "out", "days": "7", "reason": " "})
     assert refused.status_code == 422
+    endless = client.post(f"{COLD}/service", data={"go": "out", "reason": "door taken out"})
+    assert endless.status_code == 422
     client.post(f"{COLD}/service", data={"go": "out", "days": "7", "reason": "door taken out"})
     (asked,) = shed.stores.records.requests.pending()
     wish = wish_from(asked.body)
