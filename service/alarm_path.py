@@ -160,6 +160,24 @@ class AlarmPath:
         self._keep(alarm, as_set)
         self._weigh(at)
 
+    def grew_much_worse(self, raised: Raised) -> None:
+        """What somebody acknowledged or shelved is no longer what it was: it speaks anew.
+
+        Nothing happens where it speaks already, or where a cause or maintenance keeps it silent.
+        """
+        alarm, wish = self._open.get(raised.rule), self._wishes.get(raised.rule)
+        shelved = wish is not None and wish.kind is SuppressionKind.SHELVED
+        if alarm is None or not (shelved or alarm.state is AlarmState.ACKNOWLEDGED):
+            return
+        if wish is not None:
+            if not shelved:
+                return
+            self._lift(wish, raised.at, by=None, note="it grew much worse")
+        worse = on_re_alarm(replace(alarm, value=raised.value, text=raised.text))
+        self._note(raised.rule, Happened.RE_ALARMED, raised.at, alarm=alarm, note="much worse now")
+        self._keep(alarm, worse)
+        self._weigh(raised.at)
+
     def _shorten_shelf(self, rule: str, priority: Priority) -> None:
         """What it may be by its maximum now; what is over by that ends at the next tick."""
         wish = self._wishes.get(rule)

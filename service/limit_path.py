@@ -17,7 +17,7 @@ from service.light_path import LightPath
 from service.quality.flag import Flag, Judged
 from service.rules.follow import Track, assess, changes, follow, in_force, next_deadline, starting
 from service.rules.held_back import HeldBack, is_late
-from service.rules.limit import RE_ALARM_AFTER, Limit
+from service.rules.limit import RE_ALARM_AFTER, Limit, is_much_worse
 from service.store.reading_store import Latest, ReadingStore
 
 _GAPS_BEFORE = 3
@@ -196,7 +196,17 @@ class LimitPath:
             self._tell(followed, before, reading.received_at)
             if followed.held is not None:
                 self._go_on_holding(followed, reading.measured_at, reading.received_at)
+            elif followed.track.active and flag is Flag.PASS:
+                self._tell_if_much_worse(followed, reading.value, reading.measured_at)
             self._note(followed.next_deadline())
+
+    def _tell_if_much_worse(self, followed: _Followed, value: float, at: datetime) -> None:
+        alarm = self._alarms.of(followed.limit.id)
+        if alarm is None or not is_much_worse(followed.limit, value, alarm.value):
+            return
+        raised = self._raised(followed, alarm.raised_at)
+        if raised is not None:
+            self._alarms.grew_much_worse(replace(raised, at=at))
 
     def next_deadline(self) -> datetime | None:
         """Not later than the next time at which a limit would be breached by time alone."""

@@ -84,3 +84,20 @@ class Limit:
     def setpoint(self) -> float:
         """The value at which the limit is breached."""
         return self.low if self.low is not None else self.high  # type: ignore[return-value]
+
+
+_MUCH = {Quantity.TEMPERATURE: 5.0}
+"""So much further is another danger: at 4 °C eggs chill, at -1 °C water freezes. Common practice,
+no source."""
+
+
+def is_much_worse(limit: Limit, value: float, before: float) -> bool:
+    """Whether a danger, which was told of at ``before``, has gone much further since.
+
+    Only of limits of high priority on warmth: nothing else kills within the hours that somebody
+    who has seen it may stay away. Both values in the quantity's own unit.
+    """
+    much = _MUCH.get(limit.quantity)
+    if much is None or limit.priority is not Priority.HIGH:
+        return False
+    return value <= before - much if limit.low is not None else value >= before + much

@@ -28,7 +28,7 @@ _COLD = Rationale(
     respond_within=_HOUR,
     priority=Priority.HIGH,
     why_setpoint="Above freezing with room to act, and minutes of it, so that a door opened on "
-    "a visit says nothing.",
+    "a visit says nothing. Seen or shelved it is told again when it goes 5° further.",
     source=f"{COMMON_PRACTICE}; what birds need at 0 °C: Gavrilov 2015, Avian Research 6:19, "
     "table 1",
     cautions=(HEATER_CAUTION, MAINS_CAUTION),
@@ -40,7 +40,8 @@ _HOT = Rationale(
     respond_within=_HOUR,
     priority=Priority.HIGH,
     why_setpoint="Boxes full of chicks are some degrees warmer than the air around them; "
-    "budgerigars begin to labour at about 38 to 39 °C.",
+    "budgerigars begin to labour at about 38 to 39 °C. Seen or shelved it is told again when it "
+    "goes 5° further.",
     source=f"{COMMON_PRACTICE}; upper critical temperature: Gavrilov 2015, Avian Research 6:19, "
     "table 1",
 )
