@@ -103,7 +103,7 @@ def test_nothing_after_the_end_of_what_is_known_is_told(until: datetime) -> None
 def test_lamps_that_go_while_daylight_lingers_did_not_bring_the_dark() -> None:
     def light(hour: float) -> float:
         # Falling by a third in ten minutes, it is dark a quarter of an hour after the lamps.
-        daylight = 26.0 * (2 / 3) ** (6 * (hour - 20.25))
+        daylight: float = 26.0 * (2 / 3) ** (6 * (hour - 20.25))
         return daylight + (450.0 if hour < 20.25 else 0.0)
 
     *_, dark = spans(told(light))
