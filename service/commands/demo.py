@@ -4,6 +4,7 @@ The past goes through the walks of a reading and of a nest check, the present th
 private broker on loopback: nothing reaches a page by another way.
 """
 
+import socket
 import tempfile
 import threading
 from collections.abc import Callable, Iterable, Iterator
@@ -37,6 +38,8 @@ from simulated_feeds.stream import messages
 MARK = "invented-by-the-demo"
 STORES = ("readings.db", "records.db")
 TELL_EVERY = 2000
+LOOPBACK = "127.0.0.1"
+ASK_AGAIN_AFTER_S = 0.1
 
 
 def run_demo(
@@ -62,7 +65,13 @@ def run_demo(
             daemon=True,
         )
         feeding.start()
-        _tell(say, port, folder, shed, speed)
+        # Who is told an address goes there at once.
+        threading.Thread(
+            target=_tell_once_they_answer,
+            args=(stop, say, port, folder, shed, speed),
+            name="telling",
+            daemon=True,
+        ).start()
         arguments = ["--data", str(folder), "--clock", str(clock)]
         children = [Child("watch", ["watch", *arguments]), Child("pages", ["pages", *arguments])]
         keep_alive(children, stop, say)
@@ -129,10 +138,28 @@ def _past(scenario: Scenario, shed: Shed, progress: Callable[[int], None]) -> It
         yield Message(topic=sent.topic, payload=sent.payload, received_at=sent.at)
 
 
+def _tell_once_they_answer(
+    stop: threading.Event,
+    say: Callable[[str], None],
+    port: int,
+    folder: Path,
+    shed: Scenario,
+    speed: float,
+) -> None:
+    while not stop.is_set():
+        try:
+            socket.create_connection((LOOPBACK, port), timeout=1).close()
+        except OSError:
+            stop.wait(ASK_AGAIN_AFTER_S)
+        else:
+            _tell(say, port, folder, shed, speed)
+            return
+
+
 def _tell(
     say: Callable[[str], None], port: int, folder: Path, shed: Scenario, speed: float
 ) -> None:
-    here = f"http://127.0.0.1:{port}"
+    here = f"http://{LOOPBACK}:{port}"
     local = shed.origin.astimezone(shed.zone)
     say(f"A simulated shed, {local:%d %B %Y, %H:%M}; nothing in it is real.")
     if speed != 1:

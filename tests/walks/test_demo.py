@@ -27,6 +27,7 @@ class Demo:
         self.port = free_port()
         self.folder = folder / "shed"
         self.said = folder / "said.txt"
+        self.answered_when_told = False
         command = ["demo", "--port", str(self.port), "--data", str(self.folder)]
         with self.said.open("w") as out:
             self.process = subprocess.Popen(
@@ -60,6 +61,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
     running = Demo(tmp_path_factory.mktemp("demo"), "season")
     try:
         wait_until(running.has_told, within=WITHIN_S)
+        running.answered_when_told = running.answers()
         wait_until(running.answers, within=30)
         yield running
     finally:
@@ -72,6 +74,10 @@ def test_demo_tells_where_its_pages_are(demo: Demo) -> None:
     told = demo.said.read_text()
     assert f"http://127.0.0.1:{demo.port}/wall" in told
     assert "nothing in it is real" in told
+
+
+def test_pages_answer_as_soon_as_their_addresses_are_told(demo: Demo) -> None:
+    assert demo.answered_when_told
 
 
 def test_nests_of_the_demo_are_as_its_story_promises(demo: Demo) -> None:
