@@ -67,8 +67,8 @@ def run_demo(
         feeding.start()
         # Who is told an address goes there at once.
         threading.Thread(
-            target=_tell_once_they_answer,
-            args=(stop, say, port, folder, shed, speed),
+            target=_once_pages_answer,
+            args=(port, stop, lambda: _tell(say, port, folder, shed, speed)),
             name="telling",
             daemon=True,
         ).start()
@@ -138,21 +138,14 @@ def _past(scenario: Scenario, shed: Shed, progress: Callable[[int], None]) -> It
         yield Message(topic=sent.topic, payload=sent.payload, received_at=sent.at)
 
 
-def _tell_once_they_answer(
-    stop: threading.Event,
-    say: Callable[[str], None],
-    port: int,
-    folder: Path,
-    shed: Scenario,
-    speed: float,
-) -> None:
+def _once_pages_answer(port: int, stop: threading.Event, then: Callable[[], None]) -> None:
     while not stop.is_set():
         try:
             socket.create_connection((LOOPBACK, port), timeout=1).close()
         except OSError:
             stop.wait(ASK_AGAIN_AFTER_S)
         else:
-            _tell(say, port, folder, shed, speed)
+            then()
             return
 
 
