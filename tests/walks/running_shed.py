@@ -36,6 +36,8 @@ class RunningShed:
         self.broker = broker
         self.pages_port = free_port()
         self.data.mkdir(parents=True)
+        # A folder of that name may have been there in an earlier run, and left one behind.
+        heartbeat_file(self.data).unlink(missing_ok=True)
         text = configuration.replace("BROKER", str(broker.port))
         text = text.replace("PAGES", str(self.pages_port))
         (self.data / "clutchweather.toml").write_text(text)
